@@ -1,0 +1,5 @@
+"""Runs the command line: `python -m panel`."""
+
+from panel.cli import main
+
+main()

@@ -1,0 +1,85 @@
+"""What the core says to people: a sentence with parameters, translated and formatted at the edges.
+
+The English sentence is its own id, as gettext has it: `say("%(count)s cups", count=3)`. Numbers,
+shares and moments stay values here, so that each language writes them its own way.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Union
+
+
+@dataclass(frozen=True)
+class Share:
+    """A proportion in 0..1 (or below 0 for an estimate under chance), shown as a percentage."""
+
+    value: float
+    digits: int = 0
+
+
+@dataclass(frozen=True)
+class PValue:
+    """A probability shown with three digits and never as zero."""
+
+    value: float
+
+
+@dataclass(frozen=True)
+class Number:
+    """A decimal number shown with a fixed count of digits after the point."""
+
+    value: float
+    digits: int = 1
+
+
+@dataclass(frozen=True)
+class Moment:
+    """A moment in UTC and the IANA zone in which people read it."""
+
+    utc: datetime
+    zone: str
+
+
+Parameter = Union[str, int, Share, PValue, Number, Moment, "Message"]  # noqa: UP007 forward name
+
+
+@dataclass(frozen=True)
+class Message:
+    """One translatable sentence: English id, its plural where it counts, and its parameters."""
+
+    id: str
+    parameters: tuple[tuple[str, Parameter], ...] = ()
+    plural: str | None = None
+    count: int | None = None
+
+    def __str__(self) -> str:
+        """English, for logs and exceptions."""
+        sentence = self.id if self.plural is None or self.count == 1 else self.plural
+        values = {name: plain(value) for name, value in self.parameters}
+        return sentence % values if values else sentence.replace("%%", "%")
+
+
+def say(sentence: str, **parameters: Parameter) -> Message:
+    """A message from an English sentence with %(name)s places."""
+    return Message(sentence, tuple(sorted(parameters.items())))
+
+
+def say_n(singular: str, plural: str, count: int, **parameters: Parameter) -> Message:
+    """A message whose form depends on a count; `%(count)s` is filled in with it."""
+    named = tuple(sorted({**parameters, "count": count}.items()))
+    return Message(singular, named, plural, count)
+
+
+def plain(value: Parameter) -> str:
+    """English text of a parameter, for places that have no language of their own."""
+    match value:
+        case Share(share, digits):
+            return f"{100 * share:.{digits}f}%"
+        case PValue(p):
+            return "less than 0.001" if p < 0.001 else f"{p:.3f}"
+        case Number(number, digits):
+            return f"{number:.{digits}f}"
+        case Moment(utc, zone):
+            return f"{utc:%Y-%m-%d %H:%M} UTC ({zone})"
+        case _:
+            return str(value)
