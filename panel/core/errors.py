@@ -32,7 +32,7 @@ class PanelError(Exception):
         self.field = field
 
 
-class Refusals(PanelError):
+class RefusalsError(PanelError):
     """Several refusals at once, so that a form can show each beside its field."""
 
     def __init__(self, refusals: tuple[PanelError, ...]) -> None:

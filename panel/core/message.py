@@ -40,7 +40,7 @@ class Moment:
     zone: str
 
 
-Parameter = Union[str, int, Share, PValue, Number, Moment, "Message"]  # noqa: UP007 forward name
+Parameter = Union[str, int, Share, PValue, Number, Moment, "Message"]
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,130 @@
+"""What is compared, where it is served, and what stands on a tray: frozen values.
+
+A tray knows its codes and never its beers: which code holds which beer is the key's alone.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from panel.core.names import (
+    Blinding,
+    CardStanding,
+    Helpers,
+    Information,
+    Paper,
+    Reason,
+    SittingKind,
+    SittingStanding,
+    Standing,
+)
+from panel.core.plan import Plan, Serving
+
+
+@dataclass(frozen=True, kw_only=True)
+class Beer:
+    """One batch under comparison. `name` and `value` may tell the variable: never for the blinded.
+
+    `value` is what the variable is in this beer; `abv` in percent by volume.
+    """
+
+    letter: str
+    name: str
+    value: str = ""
+    abv: Decimal | None = None
+    cover_name: str = ""
+    notes: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sitting:
+    """One occasion: a place, a date, one group of tasters, served the same way.
+
+    `planned` trays are printed; `drawn` (twice as many) are covered by the seal. `told` is what an
+    informed sitting's tasters are told, word for word. `starts` is UTC, `zone` an IANA name.
+    """
+
+    id: str
+    name: str
+    kind: SittingKind = SittingKind.TABLE
+    information: Information = Information.BLINDED
+    planned: int
+    drawn: int = 0
+    place: str = ""
+    starts: datetime
+    zone: str
+    told: str = ""
+    language: str = "en"
+    paper: Paper = Paper.A4
+    groups_drawn: bool = False
+    standing: SittingStanding = SittingStanding.PREPARED
+    opened: datetime | None = None
+    closed: datetime | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Seal:
+    """The public commitment: SHA-256 (hex) over plan, key and secret, and when it was made."""
+
+    digest: str
+    made: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class Comparison:
+    """What is being asked. `title` and `variable` are for those who may know; blinded people read
+    `neutral_title`. `drink` is the word the sheets print."""
+
+    id: str
+    slug: str
+    title: str
+    neutral_title: str
+    variable: str
+    beers: tuple[Beer, ...]
+    plan: Plan
+    serving: Serving
+    drink: str = "beer"
+    organised_by: str = ""
+    helpers: Helpers = Helpers.TWO
+    blinding: Blinding = Blinding.DOUBLE
+    standing: Standing = Standing.DRAFTED
+    sittings: tuple[Sitting, ...] = ()
+    seal: Seal | None = None
+    created: datetime
+    closed: datetime | None = None
+    published: datetime | None = None
+    waived: str = ""  # why words shared with blinded texts were waived before sealing
+
+
+@dataclass(frozen=True)
+class Cup:
+    """One coded serving: its place on the tray, counted from 1, and its three digits."""
+
+    position: int
+    code: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tray:
+    """What one taster gets at one time. `number` is unique in its comparison and stands on the
+    card with its check letter; `version` grows when the card is printed anew."""
+
+    number: int
+    sitting: str
+    wave: int
+    place: int
+    cups: tuple[Cup, ...]
+    spare: bool = False
+    standing: CardStanding = CardStanding.PRINTED
+    reason: Reason | None = None
+    note: str = ""
+    taster: str = ""  # a hand-out number or nickname, if the taster wishes
+    version: int = 1
+
+    def codes(self) -> tuple[str, ...]:
+        """The codes in serving order."""
+        return tuple(cup.code for cup in self.cups)
+
+
+Key = dict[int, str]
+"""Tray number to serving order, {17: "ABA"}: with the tray's codes, which cup holds which beer."""

@@ -1,0 +1,46 @@
+"""The tests a comparison can use, one file each; this dict names them all."""
+
+from panel.core.errors import PanelError
+from panel.core.message import say
+from panel.core.methods import (
+    duo_trio,
+    paired,
+    paired_preference,
+    tetrad,
+    tetrad_specified,
+    three_afc,
+    triangle,
+)
+from panel.core.methods.method import Method
+
+METHODS: dict[str, Method] = {
+    module.METHOD.id: module.METHOD
+    for module in (
+        triangle,
+        duo_trio,
+        paired,
+        paired_preference,
+        three_afc,
+        tetrad,
+        tetrad_specified,
+    )
+}
+
+
+def method_named(name: str) -> Method:
+    """The method of that id; PanelError (code "unknown-method") if there is none."""
+    try:
+        return METHODS[name]
+    except KeyError:
+        raise PanelError(
+            "unknown-method",
+            say(
+                "There is no method called “%(name)s”. Choose one of: %(names)s.",
+                name=name,
+                names=", ".join(METHODS),
+            ),
+            field="method",
+        ) from None
+
+
+__all__ = ["METHODS", "Method", "method_named"]

@@ -1,0 +1,93 @@
+"""The questions beside the deciding one, the same on every ballot of a plan.
+
+Nothing here depends on whether a sitting is blinded or informed, nor on the order of the cups:
+cards of both kinds must be the same to the eye.
+"""
+
+from panel.core.message import say
+from panel.core.methods.method import Method
+from panel.core.names import Knew
+from panel.core.plan import Plan
+from panel.core.questions import Choice, Option, PickCups, Question, When, Words
+
+KNEW = Choice(
+    id="knew",
+    text=say("Before I sat down I knew"),
+    short=say("Knew before"),
+    when=When.BEFORE,
+    options=(
+        Option(value=Knew.NOTHING, text=say("nothing")),
+        Option(value=Knew.VARIABLE, text=say("what was changed")),
+        Option(value=Knew.HELPED, text=say("I helped brew or pour")),
+        Option(value=Knew.BEFORE, text=say("I have done this test before")),
+    ),
+    several=True,
+    alone=Knew.NOTHING,
+)
+
+SURE = Choice(
+    id="sure",
+    text=say("How sure are you?"),
+    short=say("How sure"),
+    when=When.AFTER,
+    required=False,
+    options=(
+        Option(value="sure", text=say("sure")),
+        Option(value="not-sure", text=say("not sure")),
+        Option(value="guess", text=say("I guessed")),
+    ),
+)
+
+WENT_BY = Choice(
+    id="went-by",
+    text=say("What did you go by?"),
+    short=say("Went by"),
+    when=When.AFTER,
+    required=False,
+    several=True,
+    alone="nothing",
+    options=(
+        Option(value="aroma", text=say("aroma")),
+        Option(value="flavour", text=say("flavour")),
+        Option(value="bitterness", text=say("bitterness")),
+        Option(value="body", text=say("body")),
+        Option(value="look", text=say("look")),
+        Option(value="nothing", text=say("nothing")),
+    ),
+)
+
+WORDS = Words(
+    id="words",
+    text=say("Anything you would like to say"),
+    short=say("In words"),
+    when=When.AFTER,
+    required=False,
+)
+
+
+def _liked(positions: tuple[int, ...]) -> PickCups:
+    return PickCups(
+        id="liked",
+        text=say("Which cup do you like best?"),
+        short=say("Liked best"),
+        when=When.AFTER,
+        required=False,
+        pick=1,
+        positions=positions,
+        no_choice=say("No preference"),
+    )
+
+
+def ballot_questions(method: Method, plan: Plan) -> tuple[Question, ...]:
+    """Every question of a ballot in the order in which it is asked: before, cups, after."""
+    deciding = method.decides(plan)
+    questions: list[Question] = [KNEW, deciding, *method.follows(plan)]
+    if plan.ask_sure:
+        questions.append(SURE)
+    if plan.ask_went_by:
+        questions.append(WENT_BY)
+    if plan.ask_prefer:
+        questions.append(_liked(deciding.positions))
+    if plan.ask_words:
+        questions.append(WORDS)
+    return tuple(questions)
