@@ -113,7 +113,7 @@ def _please_answer(question: Question) -> Message:
             return say("Please answer this question too.")
 
 
-def _on_tray(question: Question, codes: tuple[str, ...], positions: tuple[int, ...]) -> list[str]:
+def _on_tray(codes: tuple[str, ...], positions: tuple[int, ...]) -> list[str]:
     return [codes[position - 1] for position in positions]
 
 
@@ -131,7 +131,7 @@ def _code_refused(question: Question, code: str, allowed: list[str]) -> PanelErr
 
 
 def _pick(question: PickCups, codes: tuple[str, ...], answer: Answer) -> Answer:
-    allowed = _on_tray(question, codes, question.positions)
+    allowed = _on_tray(codes, question.positions)
     if NO_CHOICE in answer:
         if question.no_choice is None:
             raise _refusal(question.id, "must-choose", _please_answer(question))
@@ -162,7 +162,7 @@ def _per_cup(
     answer: Answer,
     values: tuple[str, ...],
 ) -> Answer:
-    allowed = _on_tray(question, codes, positions)
+    allowed = _on_tray(codes, positions)
     given: dict[str, str] = {}
     for word in answer:
         code, _, value = word.partition(":")
@@ -184,7 +184,7 @@ def _per_cup(
 
 
 def _order(question: OrderCups, codes: tuple[str, ...], answer: Answer) -> Answer:
-    allowed = _on_tray(question, codes, question.positions)
+    allowed = _on_tray(codes, question.positions)
     for code in answer:
         if code not in allowed:
             raise _code_refused(question, code, allowed)

@@ -13,7 +13,7 @@ class Step:
 
     name: str
     sources: tuple[Standing, ...]
-    target: Standing
+    target: Standing | None  # None: the standing stays as it is
     otherwise: Message
 
 
@@ -23,7 +23,7 @@ STEPS: dict[str, Step] = {
         Step(
             "edit",
             (Standing.DRAFTED,),
-            Standing.DRAFTED,
+            None,
             say(
                 "This comparison is sealed: its plan cannot be changed any more. Write an "
                 "amendment with a reason; it will stand in every report."
@@ -44,13 +44,13 @@ STEPS: dict[str, Step] = {
         Step(
             "add sitting",
             (Standing.SEALED, Standing.SERVING),
-            Standing.SERVING,
+            None,
             say("A sitting can be added after sealing and before closing, if the plan foresaw it."),
         ),
         Step(
             "amend",
             (Standing.SEALED, Standing.SERVING, Standing.CLOSED),
-            Standing.SEALED,
+            None,
             say("An amendment belongs to a sealed plan that is not published yet."),
         ),
         Step(
