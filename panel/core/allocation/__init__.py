@@ -1,0 +1,1 @@
+"""The draw: serving orders, cup codes, cover names and the seal, all from one secret."""
