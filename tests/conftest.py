@@ -109,12 +109,12 @@ def fresh_postgresql(server: URL) -> Iterator[str]:
     """Create a database, yield its URL, drop it whatever happened, open connections included."""
     name = f"panel_test_{uuid.uuid4().hex}"
     with connect(server) as connection:
-        connection.execute(f"CREATE DATABASE {name} TEMPLATE template0")  # type: ignore[call-overload]
+        connection.execute(f"CREATE DATABASE {name} TEMPLATE template0")
     try:
         yield server.set(database=name).render_as_string(hide_password=False)
     finally:
         with connect(server) as connection:
-            connection.execute(f"DROP DATABASE {name} WITH (FORCE)")  # type: ignore[call-overload]
+            connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
 
 
 def connect(server: URL) -> "psycopg.Connection[tuple[Any, ...]]":
