@@ -6,15 +6,13 @@ import pytest
 
 from tests.structure.checkout import ROOT, breaches, tracked
 
-# Patterns are written in pieces so that this file does not accuse itself.
-UNFINISHED = re.compile(r"\b(TO" r"DO|FIX" r"ME|XX" r"X)\b")
+# Patterns and samples are written so that this file does not accuse itself.
+UNFINISHED = re.compile(r"\b(TO[D]O|FIX[M]E|XX[X])\b")
 MACHINE = re.compile(
     r"(?<![\w.$}~<>/:-])/(?:work|root|tmp|Users|home/\w+)(?=[/\s`\"')\]]|$)"
-    r"|\b[A-Z]:\\\\?Users\b"
+    r"|\b[A-Z]:\\{1,2}Users\b"
 )
-REGISTRY = re.compile(
-    r"\b(?:py" r"pi\.org|pythonhosted\.org|npm" r"js\.org|deb\.debian\.org|crates\.io)\b"
-)
+REGISTRY = re.compile(r"\b(?:py[p]i|pythonhosted|npm[j]s|deb\.debian|crates)\.(?:org|io)\b")
 
 
 def forbidden_words(path: str, text: str) -> list[str]:
@@ -39,18 +37,20 @@ def test_no_file_holds_a_forbidden_word():
 @pytest.mark.parametrize(
     "text",
     [
-        "# TODO: later",
-        "x = 1  # FIXME",
-        "open('/root/x')",
-        'path = "/work/main"',
-        "see /tmp/x.pdf",
-        "/home/anna/panel",
-        r"C:\Us" r"ers\anna",
-        "https://pypi.org/simple",
+        "# TO~DO: later",
+        "x = 1  # FIX~ME",
+        "open('/ro~ot/x')",
+        'path = "/wo~rk/main"',
+        "see /tm~p/x.pdf",
+        "kept in /tm~p",
+        "/ho~me/anna/panel",
+        r"C:\Us~ers\anna",
+        "https://py~pi.org/simple",
+        "https://files.python~hosted.org/",
     ],
 )
 def test_a_forbidden_word_is_seen(text):
-    assert forbidden_words("docs/a.md", text) != []
+    assert forbidden_words("docs/a.md", text.replace("~", "")) != []
 
 
 @pytest.mark.parametrize(
