@@ -1,0 +1,88 @@
+"""The plan document: everything that is locked before the first cup, in canonical words.
+
+It is what the seal covers beside key and secret, what the report calls the plan, and what
+`amendments` are amendments to. Only strings, whole numbers, booleans, lists and mappings.
+"""
+
+from datetime import UTC, datetime
+from typing import Any
+
+from panel.core.comparison import Beer, Comparison, Sitting
+from panel.core.methods import method_named
+from panel.core.plan import as_words
+
+FORMAT = 1
+
+RULES = {
+    "told at the table": (
+        "A taster of a blinded sitting who says before the first cup that they knew what was "
+        "changed, or that they helped brew or pour, is counted apart; the blinded finding is "
+        "shown with and without them."
+    ),
+    "late": "A ballot that comes in after its sitting has closed is listed and never counted.",
+    "revisions": "The last ballot of a tray before closing counts; every earlier one is kept.",
+    "repeat trials": "Trays of one taster's repeat trials are never added to tasters.",
+    "strata": "Blinded and informed tasters are analysed apart and never made one total.",
+    "setting aside": "Trays are set aside with a reason, by somebody who does not know the key.",
+}
+
+
+def plan_document(comparison: Comparison, software: str) -> dict[str, Any]:
+    """The document of a comparison about to be sealed. software: name and version of the program.
+
+    Serving orders, numbers and waves follow from sittings, plan and secret as docs/draw.md says.
+    """
+    method = method_named(comparison.plan.method)
+    return {
+        "format": FORMAT,
+        "software": software,
+        "comparison": comparison.id,
+        "title": comparison.title,
+        "neutral title": comparison.neutral_title,
+        "drink": comparison.drink,
+        "variable": comparison.variable,
+        "organised by": comparison.organised_by,
+        "beers": [_beer(beer) for beer in comparison.beers],
+        "plan": as_words(comparison.plan),
+        "orders": list(method.orders(comparison.plan)),
+        "serving": as_words(comparison.serving),
+        "helpers": str(comparison.helpers),
+        "blinding": str(comparison.blinding),
+        "waived": comparison.waived,
+        "sittings": [sitting_words(sitting) for sitting in comparison.sittings],
+        "rules": RULES,
+    }
+
+
+def sitting_words(sitting: Sitting) -> dict[str, Any]:
+    """What is locked of one sitting."""
+    return {
+        "id": sitting.id,
+        "name": sitting.name,
+        "kind": str(sitting.kind),
+        "information": str(sitting.information),
+        "planned": sitting.planned,
+        "drawn": sitting.drawn,
+        "place": sitting.place,
+        "starts": moment_words(sitting.starts),
+        "zone": sitting.zone,
+        "told": sitting.told,
+        "language": sitting.language,
+        "groups drawn": sitting.groups_drawn,
+    }
+
+
+def moment_words(moment: datetime) -> str:
+    """A moment in UTC to the second, as RFC 3339 writes it."""
+    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def _beer(beer: Beer) -> dict[str, Any]:
+    return {
+        "letter": beer.letter,
+        "name": beer.name,
+        "value": beer.value,
+        "abv": None if beer.abv is None else str(beer.abv),
+        "cover name": beer.cover_name,
+        "notes": beer.notes,
+    }

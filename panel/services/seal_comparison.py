@@ -1,0 +1,211 @@
+"""Sealing: the plan is locked, everything is drawn, the seal becomes public. Once."""
+
+from dataclasses import dataclass, replace
+
+from panel import __version__
+from panel.core import lifecycle
+from panel.core.allocation.comparison_draw import draw_comparison, draw_one, trays_of
+from panel.core.allocation.cover_names import draw_cover_names
+from panel.core.allocation.draw import COVER_NAMES, Stream
+from panel.core.allocation.seal import canonical, seal_digest
+from panel.core.allocation.trays import SittingDraw, key_of, key_words
+from panel.core.comparison import Beer, Comparison, Seal, Sitting
+from panel.core.deeds import Deed
+from panel.core.drafts import check_sitting
+from panel.core.errors import Fault, PanelError, RefusalsError
+from panel.core.leaks import Leak, blocking_leaks
+from panel.core.message import say
+from panel.core.names import Blinding, Information, Standing
+from panel.core.paper.payload import tray_tokens
+from panel.core.plan_document import plan_document
+from panel.core.readiness import Obstacle, obstacles
+from panel.services.plan_comparison import SittingDraft, existing, sitting_from
+from panel.services.record import record
+from panel.services.sealed_key import Secrets, secrets_of, unwrap, wrap
+from panel.services.workplace import Actor, Workplace
+from panel.store import amendments as amendments_store
+from panel.store import comparisons as comparisons_store
+from panel.store import seals
+from panel.store import sittings as sittings_store
+from panel.store import trays as trays_store
+from panel.store.session import Session
+
+SECRET_BYTES = 32
+
+
+@dataclass(frozen=True)
+class Readiness:
+    """What stands between a draft and its seal, in words; and what is only advice."""
+
+    blocking: tuple[Obstacle, ...]
+    advice: tuple[Obstacle, ...]
+    leaks: tuple[Leak, ...]
+
+    @property
+    def ready(self) -> bool:
+        """Whether it can be sealed, leaks waived or none."""
+        return not self.blocking and not self.leaks
+
+
+def readiness(at: Workplace, actor: Actor, comparison_id: str) -> Readiness:
+    """What is still missing, and every word that would tell the blinded what was changed."""
+    actor.require_organiser()
+    with at.units.read() as session:
+        return readiness_of(existing(session, comparison_id))
+
+
+def readiness_of(comparison: Comparison) -> Readiness:
+    """The same for a comparison at hand."""
+    found = obstacles(comparison)
+    return Readiness(
+        blocking=tuple(obstacle for obstacle in found if obstacle.blocking),
+        advice=tuple(obstacle for obstacle in found if not obstacle.blocking),
+        leaks=blocking_leaks(comparison),
+    )
+
+
+def seal(at: Workplace, actor: Actor, comparison_id: str, waiver: str = "") -> Comparison:
+    """Locks the plan, draws every tray and publishes the seal.
+
+    waiver: why words that tell the variable may stay in texts of blinded tasters, if they do; it
+    becomes part of the plan and of the result.
+    """
+    actor.require_organiser()
+    secret = at.entropy(SECRET_BYTES)
+    with at.units.begin() as session:
+        draft = existing(session, comparison_id)
+        lifecycle.require("seal", draft.standing)
+        locked = _locked(draft, secret, waiver)
+        draws = draw_comparison(secret, locked)
+        document = plan_document(locked, f"panel {__version__}")
+        digest = seal_digest(document, key_words(draws), secret)
+        sealed = replace(locked, standing=Standing.SEALED, seal=Seal(digest=digest, made=at.now()))
+        comparisons_store.save(session, sealed)
+        for draw in draws:
+            _keep_trays(session, at, comparison_id, draw)
+        ciphertext = wrap(at, comparison_id, secrets_of(secret, draws))
+        seals.add(
+            session,
+            comparison_id,
+            digest=digest,
+            document=canonical(document).decode(),
+            made=at.now(),
+            ciphertext=ciphertext,
+        )
+        comparisons_store.set_standing(session, comparison_id, Standing.SEALED)
+        record(session, at, actor, comparison_id, Deed.SEALED, seal=digest)
+    return sealed
+
+
+def add_sitting_after_seal(
+    at: Workplace, actor: Actor, comparison_id: str, draft: SittingDraft
+) -> Sitting:
+    """A further sitting of a sealed comparison, if its plan foresaw that. Its draw follows from
+    the sealed secret and the sitting's own id, so it needs no amendment."""
+    actor.require_organiser()
+    sitting = sitting_from(at, draft)
+    with at.units.begin() as session:
+        known = existing(session, comparison_id)
+        lifecycle.require("add sitting", known.standing)
+        if not known.plan.further_sittings:
+            raise PanelError(
+                "no-further-sittings",
+                say(
+                    "The sealed plan does not foresee further sittings. Start a comparison of "
+                    "its own for this sitting."
+                ),
+                Fault.STANDING,
+            )
+        check_sitting(sitting, known)
+        secrets = unwrap(session, at, comparison_id)
+        draw = draw_one(secrets.secret, known, sitting, max(secrets.key) + 1)
+        sittings_store.add(session, comparison_id, sitting)
+        _keep_trays(session, at, comparison_id, draw)
+        longer = Secrets(secrets.secret, {**secrets.key, **key_of((draw,))})
+        seals.rewrap(session, comparison_id, wrap(at, comparison_id, longer))
+        record(session, at, actor, comparison_id, Deed.SITTING_ADDED, sitting.id)
+    return sitting
+
+
+def amend(at: Workplace, actor: Actor, comparison_id: str, what: str, reason: str) -> None:
+    """Writes beside the sealed plan what was changed and why; it stands in every report."""
+    actor.require_organiser()
+    if not what.strip() or not reason.strip():
+        raise PanelError(
+            "amendment-empty",
+            say("Write both what is changed and why: it will stand in every report."),
+            field="what" if not what.strip() else "reason",
+        )
+    with at.units.begin() as session:
+        known = existing(session, comparison_id)
+        lifecycle.require("amend", known.standing)
+        number = amendments_store.add(
+            session,
+            comparison_id,
+            at=at.now(),
+            person=actor.person,
+            what=what.strip(),
+            reason=reason.strip(),
+        )
+        record(session, at, actor, comparison_id, Deed.AMENDED, str(number))
+
+
+def _locked(draft: Comparison, secret: bytes, waiver: str) -> Comparison:
+    """The draft as it is sealed: checked, with its waiver, planned total and cover names."""
+    found = readiness_of(draft)
+    if found.blocking:
+        raise RefusalsError(
+            tuple(
+                PanelError(obstacle.code, obstacle.message, field=obstacle.field)
+                for obstacle in found.blocking
+            )
+        )
+    if found.leaks and not waiver.strip():
+        raise PanelError(
+            "words-tell",
+            say(
+                "Some words would tell blinded tasters what was changed: %(words)s. Change "
+                "them, or write why they may stay.",
+                words=", ".join(sorted({leak.word for leak in found.leaks})),
+            ),
+            field="waiver",
+        )
+    return replace(
+        draft,
+        waived=waiver.strip() if found.leaks else "",
+        plan=replace(draft.plan, tasters=planned_tasters(draft)),
+        beers=_covered(draft, secret),
+    )
+
+
+def planned_tasters(comparison: Comparison) -> int:
+    """Trays planned for the information that decides: blinded, or informed where none is blinded.
+
+    Repeat trials are one taster's and never count as tasters.
+    """
+    by_information = {
+        information: sum(
+            sitting.planned
+            for sitting in comparison.sittings
+            if sitting.information is information and sitting.kind != "repeat"
+        )
+        for information in Information
+    }
+    return by_information[Information.BLINDED] or by_information[Information.INFORMED]
+
+
+def _covered(draft: Comparison, secret: bytes) -> tuple[Beer, ...]:
+    if draft.blinding is not Blinding.TRIPLE:
+        return draft.beers
+    letters = [beer.letter for beer in draft.beers]
+    names = draw_cover_names(Stream(secret, COVER_NAMES), letters)
+    return tuple(replace(beer, cover_name=names[beer.letter]) for beer in draft.beers)
+
+
+def _keep_trays(session: Session, at: Workplace, comparison_id: str, draw: SittingDraw) -> None:
+    trays = trays_of(draw)
+    tokens = {
+        tray.number: tray_tokens(at.instance_key, comparison_id, tray.number, tray.version)
+        for tray in trays
+    }
+    trays_store.add_many(session, comparison_id, trays, tokens)

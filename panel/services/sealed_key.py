@@ -1,0 +1,52 @@
+"""Secret and key at rest: written once at sealing, read by the few services that must."""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from panel.core.allocation.trays import SittingDraw, key_of
+from panel.core.comparison import Key
+from panel.core.errors import Fault, PanelError
+from panel.core.message import say
+from panel.services.workplace import Workplace
+from panel.store import key_at_rest, seals
+from panel.store.session import Session
+
+
+@dataclass(frozen=True)
+class Secrets:
+    """What the seal keeps shut: the draw's secret (32 bytes) and the key."""
+
+    secret: bytes
+    key: Key
+
+
+def wrap(at: Workplace, comparison_id: str, secrets: Secrets) -> key_at_rest.Ciphertext:
+    """Secret and key as one ciphertext."""
+    words = {
+        "secret": secrets.secret.hex(),
+        "key": {str(number): order for number, order in secrets.key.items()},
+    }
+    plain = json.dumps(words, sort_keys=True, separators=(",", ":")).encode()
+    return key_at_rest.encrypt(at.instance_key, comparison_id, plain, at.entropy)
+
+
+def unwrap(session: Session, at: Workplace, comparison_id: str) -> Secrets:
+    """Secret and key of a sealed comparison; the caller records why it looked."""
+    resting = seals.rest(session, comparison_id)
+    if resting is None:
+        raise PanelError(
+            "not-sealed",
+            say("This comparison is not sealed yet: there is no key. Seal it first."),
+            Fault.STANDING,
+        )
+    words = json.loads(key_at_rest.decrypt(at.instance_key, comparison_id, resting))
+    return Secrets(
+        bytes.fromhex(words["secret"]),
+        {int(number): order for number, order in words["key"].items()},
+    )
+
+
+def secrets_of(secret: bytes, draws: Iterable[SittingDraw]) -> Secrets:
+    """What is to be kept shut of these draws."""
+    return Secrets(secret, key_of(draws))
