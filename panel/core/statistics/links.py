@@ -1,0 +1,24 @@
+"""The tests whose guessing level and link to d-prime are known, as data.
+
+Standard library only, so that a method can name its link without loading numpy.
+"""
+
+from fractions import Fraction
+
+# Share of correct answers by guessing: one odd cup of three, one of two, one of three, two groups
+# of two (three ways), and two named cups of four (six ways).
+CHANCE: dict[str, Fraction] = {
+    "triangle": Fraction(1, 3),
+    "duo-trio": Fraction(1, 2),
+    "2-afc": Fraction(1, 2),
+    "3-afc": Fraction(1, 3),
+    "tetrad": Fraction(1, 3),
+    "tetrad-specified": Fraction(1, 6),
+}
+
+
+def chance_of(link: str) -> Fraction:
+    """Share of correct answers by guessing. ValueError for a link that is not in CHANCE."""
+    if link not in CHANCE:
+        raise ValueError(f"no such link to d-prime: {link!r}")
+    return CHANCE[link]

@@ -1,0 +1,206 @@
+"""What the statistics hand back: frozen values with named fields, plain Python numbers throughout.
+
+Standard library only, so that a caller can name these types without loading numpy. A number that
+came out of numpy or scipy is forced to `int` or `float` at this border, and one that is not finite
+is refused: no NaN and no Infinity ever leaves the room.
+"""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from enum import StrEnum
+from fractions import Fraction
+from typing import Any
+
+from panel.core.statistics.inputs import Exact
+
+
+def _real(value: Any) -> float:
+    number = float(value)
+    if not math.isfinite(number):
+        raise ValueError(f"a result must be finite, not {number}")
+    return number
+
+
+def _or_none(force: Callable[[Any], Any]) -> Callable[[Any], Any]:
+    return lambda value: None if value is None else force(value)
+
+
+_FORCED: dict[Any, Callable[[Any], Any]] = {
+    bool: bool,
+    int: int,
+    float: _real,
+    int | None: _or_none(int),
+    float | None: _or_none(_real),
+    tuple[int, ...]: lambda values: tuple(map(int, values)),
+    tuple[float, ...]: lambda values: tuple(map(_real, values)),
+    tuple[int | None, ...]: lambda values: tuple(map(_or_none(int), values)),
+}
+
+
+class _Plain:
+    """Forces every field of a frozen dataclass to the plain type that it is declared with."""
+
+    def __post_init__(self) -> None:
+        for field in fields(self):  # type: ignore[arg-type]  # only dataclasses inherit from this
+            force = _FORCED.get(field.type)
+            if force is not None:
+                object.__setattr__(self, field.name, force(getattr(self, field.name)))
+
+
+class IntervalMethod(StrEnum):
+    """How an interval was made; every interval says so."""
+
+    CLOPPER_PEARSON = "clopper-pearson"
+    WILSON = "wilson"
+    NEWCOMBE = "newcombe"
+
+
+@dataclass(frozen=True)
+class Interval(_Plain):
+    """Two-sided interval low..high; `confidence` in 0..1 is what both sides together promise."""
+
+    low: float
+    high: float
+    confidence: float
+    method: IntervalMethod
+
+
+@dataclass(frozen=True)
+class DPrimeInterval(_Plain):
+    """Interval of d-prime. An end is None where it has no bound: the proportion there is 0 or 1."""
+
+    low: float | None
+    high: float | None
+    confidence: float
+    method: IntervalMethod
+
+
+@dataclass(frozen=True)
+class Estimate(_Plain):
+    """An estimate and its interval."""
+
+    value: float
+    interval: Interval
+
+
+@dataclass(frozen=True)
+class DPrimeEstimate(_Plain):
+    """d-prime and its interval; None where it has no bound (everybody was correct)."""
+
+    value: float | None
+    interval: DPrimeInterval
+
+
+@dataclass(frozen=True)
+class BinomialTest(_Plain):
+    """Exact test of `correct` out of `tasters` against guessing.
+
+    `critical_number` is the smallest count that reaches alpha, None where none does. With two
+    sides it is compared with the larger of the two counts.
+    """
+
+    correct: int
+    tasters: int
+    chance: Fraction
+    sides: int
+    alpha: Fraction
+    p_value: float
+    critical_number: int | None
+    significant: bool
+
+
+@dataclass(frozen=True)
+class SimilarityLimit:
+    """The largest difference that would not matter, and the risk of missing a larger one.
+
+    `pc`: proportion correct at that difference, in chance < pc <= 1; `beta`: that risk.
+    """
+
+    pc: Fraction
+    beta: Exact
+
+
+@dataclass(frozen=True)
+class SimilarityTest(_Plain):
+    """Exact test that the proportion correct lies below the limit.
+
+    `max_correct` is the largest count that still shows it, None where no count does.
+    """
+
+    correct: int
+    tasters: int
+    chance: Fraction
+    sides: int
+    limit: SimilarityLimit
+    p_value: float
+    max_correct: int | None
+    similar: bool
+
+
+@dataclass(frozen=True)
+class PlanNumbers(_Plain):
+    """How many tasters a plan needs; the last three hold at `tasters`, the recommended number.
+
+    `first_tasters` is what the standards' tables print, `holding_tasters` the number from which
+    power never falls below its target again. `max_correct` is None unless the aim is similarity.
+    """
+
+    first_tasters: int
+    holding_tasters: int
+    tasters: int
+    critical_number: int
+    power: float
+    max_correct: int | None
+
+
+@dataclass(frozen=True)
+class PowerCurve(_Plain):
+    """Exact power at each number of tasters: a saw-tooth. A critical number None: out of reach."""
+
+    tasters: tuple[int, ...]
+    critical_numbers: tuple[int | None, ...]
+    power: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Tally(_Plain):
+    """Everything that is said of one count: test, proportion, discriminators, d-prime.
+
+    With a similarity limit `p_value`, `critical_number` (there the largest number of correct
+    answers that shows similarity) and `significant` are those of the similarity test.
+    """
+
+    correct: int
+    tasters: int
+    p_value: float
+    critical_number: int | None
+    significant: bool
+    proportion_correct: float
+    interval: Interval
+    discriminators: float
+    discriminators_interval: Interval
+    d_prime: float | None
+    d_prime_interval: DPrimeInterval
+    confidence: float
+
+
+@dataclass(frozen=True)
+class TwoByTwo(_Plain):
+    """Two groups compared: first minus second share, its interval, Boschloo's exact p-value."""
+
+    difference: float
+    interval: Interval
+    p_value: float
+
+
+@dataclass(frozen=True)
+class HandTallyRow(_Plain):
+    """One line of the table on the sealed key: with so many ballots, so many correct decide.
+
+    `critical_number` is the smallest count that shows a difference or, in a table for similarity,
+    the largest that shows similarity; None where no count does.
+    """
+
+    tasters: int
+    critical_number: int | None
