@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     )
     from panel.core.statistics.links import (
         CHANCE,
+        Link,
     )
     from panel.core.statistics.planning import (
         least_tasters,
@@ -83,7 +84,7 @@ _HOME = {
     "hand_tally": ("hand_similarity_rows", "hand_tally_rows"),
     "inputs": ("MAX_TASTERS", "Exact"),
     "intervals": ("clopper_pearson", "wilson"),
-    "links": ("CHANCE",),
+    "links": ("CHANCE", "Link"),
     "planning": ("least_tasters", "plan_difference", "plan_similarity"),
     "power": ("power_at", "power_curve", "smallest_detectable"),
     "results": (
@@ -117,6 +118,7 @@ __all__ = [
     "HandTallyRow",
     "Interval",
     "IntervalMethod",
+    "Link",
     "PlanNumbers",
     "PowerCurve",
     "SimilarityLimit",

@@ -15,7 +15,7 @@ from scipy.special import ndtr, ndtri
 from panel.core.errors import PanelError
 from panel.core.message import say
 from panel.core.statistics.inputs import Exact, exact
-from panel.core.statistics.links import chance_of
+from panel.core.statistics.links import Link, chance_of
 from panel.core.statistics.tails import Floats
 
 # Gauss–Legendre on 0..9: beyond nine standard deviations the density is below 1e-18. Every integral
@@ -69,7 +69,7 @@ def _tetrad_specified(d: float) -> float:
     return float(2 * _MASS @ (below(_Z) + below(-_Z)))
 
 
-_PROPORTION: dict[str, Callable[[float], float]] = {
+_PROPORTION: dict[Link, Callable[[float], float]] = {
     "triangle": _triangle,
     "duo-trio": _duo_trio,
     "2-afc": _two_afc,
@@ -79,12 +79,12 @@ _PROPORTION: dict[str, Callable[[float], float]] = {
 }
 
 
-def proportion_correct(link: str, d_prime: float) -> float:
+def proportion_correct(link: Link, d_prime: float) -> float:
     """Share of correct answers, chance..1, where the drinks lie d_prime >= 0 apart."""
     return min(1.0, max(float(chance_of(link)), _PROPORTION[link](d_prime)))
 
 
-def pc_at_d_prime(link: str, d_prime: Exact) -> Fraction:
+def pc_at_d_prime(link: Link, d_prime: Exact) -> Fraction:
     """Proportion correct to plan for at a d-prime, 0 < d_prime <= 20, to floating accuracy."""
     message = say("The d-prime to plan for must be above 0 and at most 20, for example 1.0.")
     try:
@@ -96,7 +96,7 @@ def pc_at_d_prime(link: str, d_prime: Exact) -> Fraction:
     return max(chance_of(link), Fraction(proportion_correct(link, float(d))))
 
 
-def d_prime_from_pc(link: str, pc: Fraction | float, *, signed: bool = False) -> float | None:
+def d_prime_from_pc(link: Link, pc: Fraction | float, *, signed: bool = False) -> float | None:
     """d-prime at a proportion correct, 0 <= pc <= 1: 0 at or below chance, None at 1 (no bound).
 
     `signed` is for the two-sided paired comparison (2-afc alone): below 1/2 the d-prime is

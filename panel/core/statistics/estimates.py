@@ -10,7 +10,7 @@ from fractions import Fraction
 from panel.core.statistics.dprime import d_prime_from_pc
 from panel.core.statistics.inputs import Exact, check_count, check_pd, check_rule
 from panel.core.statistics.intervals import clopper_pearson
-from panel.core.statistics.links import chance_of
+from panel.core.statistics.links import Link, chance_of
 from panel.core.statistics.results import DPrimeEstimate, DPrimeInterval, Estimate, Interval
 
 
@@ -40,7 +40,7 @@ def discriminators(correct: int, n: int, chance: Fraction, confidence: Exact) ->
     return Estimate(float(value), Interval(low, high, pc.confidence, pc.method))
 
 
-def d_prime(correct: int, n: int, link: str, confidence: Exact, sides: int = 1) -> DPrimeEstimate:
+def d_prime(correct: int, n: int, link: Link, confidence: Exact, sides: int = 1) -> DPrimeEstimate:
     """d-prime of a count: 0 at or below chance, None where everybody was correct; ends likewise.
 
     With two sides it is signed: negative where the other drink was chosen more often.

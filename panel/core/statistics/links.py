@@ -4,10 +4,13 @@ Standard library only, so that a method can name its link without loading numpy.
 """
 
 from fractions import Fraction
+from typing import Literal
+
+Link = Literal["triangle", "duo-trio", "2-afc", "3-afc", "tetrad", "tetrad-specified"]
 
 # Share of correct answers by guessing: one odd cup of three, one of two, one of three, two groups
 # of two (three ways), and two named cups of four (six ways).
-CHANCE: dict[str, Fraction] = {
+CHANCE: dict[Link, Fraction] = {
     "triangle": Fraction(1, 3),
     "duo-trio": Fraction(1, 2),
     "2-afc": Fraction(1, 2),
@@ -17,7 +20,7 @@ CHANCE: dict[str, Fraction] = {
 }
 
 
-def chance_of(link: str) -> Fraction:
+def chance_of(link: Link) -> Fraction:
     """Share of correct answers by guessing. ValueError for a link that is not in CHANCE."""
     if link not in CHANCE:
         raise ValueError(f"no such link to d-prime: {link!r}")

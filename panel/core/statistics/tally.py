@@ -6,14 +6,14 @@ from fractions import Fraction
 from panel.core.statistics.binomial import binomial_test, similarity_test
 from panel.core.statistics.estimates import d_prime, discriminators, proportion
 from panel.core.statistics.inputs import Exact
-from panel.core.statistics.links import chance_of
+from panel.core.statistics.links import Link, chance_of
 from panel.core.statistics.results import SimilarityLimit, Tally
 
 
 def tally_count(
     correct: int,
     tasters: int,
-    link: str,
+    link: Link,
     *,
     alpha: Exact = Decimal("0.05"),
     sides: int = 1,
