@@ -1,0 +1,49 @@
+"""What can stand in the record: a closed list, so that a record never needs free words."""
+
+from enum import StrEnum
+
+
+class Deed(StrEnum):
+    """One thing that somebody did."""
+
+    # planning
+    STARTED = "started"
+    PLAN_SAVED = "plan-saved"
+    SITTING_ADDED = "sitting-added"
+    SITTING_SAVED = "sitting-saved"
+    SITTING_REMOVED = "sitting-removed"
+    SEALED = "sealed"
+    AMENDED = "amended"
+    # the kit
+    SHEET_PRINTED = "sheet-printed"
+    KEY_PRINTED = "key-printed"  # a sheet from which the key can be read
+    CARD_REPRINTED = "card-reprinted"
+    # the evening
+    SITTING_OPENED = "sitting-opened"
+    SITTING_CLOSED = "sitting-closed"
+    HANDED_OUT = "handed-out"
+    TAKEN_BACK = "taken-back"
+    SET_ASIDE = "set-aside"
+    TASTER_NAMED = "taster-named"
+    BALLOT_TAKEN = "ballot-taken"
+    BALLOT_LATE = "ballot-late"
+    QUESTION_SETTLED = "question-settled"
+    REST_SET_ASIDE = "rest-set-aside"
+    TRAY_REVEALED = "tray-revealed"  # one tray's beers, in an emergency or as the sitting's kind
+    # afterwards
+    CLOSED = "closed"
+    PUBLISHED = "published"
+    EXPORTED = "exported"
+    FORGOTTEN = "forgotten"
+    # people
+    SET_UP = "set-up"
+    SIGNED_IN = "signed-in"
+    SIGN_IN_REFUSED = "sign-in-refused"
+    SIGNED_OUT = "signed-out"
+    PASSWORD_CHANGED = "password-changed"
+    INVITED = "invited"
+    INVITATION_ACCEPTED = "invitation-accepted"
+    INVITATION_REVOKED = "invitation-revoked"
+    # the machine
+    BACKED_UP = "backed-up"
+    RESTORED = "restored"
