@@ -101,7 +101,8 @@ def postgresql_server() -> URL:
     try:
         connect(server).close()
     except psycopg.OperationalError as refusal:
-        lacking(f"PostgreSQL does not answer: {refusal}".strip(), "PANEL_REQUIRE_POSTGRESQL")
+        reason = " ".join(str(refusal).split())
+        lacking(f"PostgreSQL does not answer: {reason}", "PANEL_REQUIRE_POSTGRESQL")
     return server
 
 
