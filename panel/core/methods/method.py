@@ -12,6 +12,7 @@ from panel.core.message import Message
 from panel.core.names import Aim, Outcome
 from panel.core.plan import Plan
 from panel.core.questions import Answer, PickCups, Question
+from panel.core.statistics.links import Link
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,7 +34,7 @@ class Method:
     beers: int
     cups: int
     chance: Fraction
-    link: str
+    link: Link
     aims: tuple[Aim, ...]
     sides: tuple[int, ...] = (1,)
     directional: bool = False
