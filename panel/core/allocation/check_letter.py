@@ -4,11 +4,11 @@ The letter is the sum of i times the i-th digit, i = 1 for the first digit of th
 no leading zeros), modulo 23, as an index into an alphabet without I, O and Q.
 
 23 is a prime above 9 and above the count of digits, therefore every single wrong digit, every
-swap of two neighbouring digits and every wrong letter is caught, for all numbers up to 9999 (the
-tests try each). Not caught: a zero dropped or added at the end (1 B, 10 B and 100 B are all right,
-because a digit is weighed from the front), and about one in 23 of other dropped or added digits.
-A dropped or added digit must be caught by the second guard: the code of the chosen cup, which is
-on one tray of the wave only.
+swap of two digits (neighbours or not), every wrong twin (11 for 22) and every wrong letter is
+caught, for all numbers up to 9999: the tests try each. A dropped or added digit is not always
+caught: a zero at the end weighs nothing (1 B, 10 B and 100 B are all right), and of all single
+digits dropped from numbers up to 9999, 6 in 100 leave a number with the same letter. The second
+guard is for those: the code of the chosen cup has to be on that tray.
 """
 
 import re
