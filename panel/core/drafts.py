@@ -73,9 +73,7 @@ def _titles(comparison: Comparison) -> list[PanelError]:
     if comparison.title:
         return []
     return [
-        _refusal(
-            "title-empty", "title", say("Write the question as a title, so you find it again.")
-        )
+        _refusal("title-empty", "title", say("Write the question as a title, to find it again."))
     ]
 
 

@@ -1,0 +1,83 @@
+"""Closing: no more ballots, the seal is opened, secret and key become known. Once."""
+
+from dataclasses import replace
+
+from panel.core import lifecycle
+from panel.core.comparison import Comparison
+from panel.core.deeds import Deed
+from panel.core.errors import Fault, PanelError
+from panel.core.message import Message, say, say_n
+from panel.core.names import CardStanding, SittingStanding, Standing
+from panel.services.plan_comparison import existing
+from panel.services.record import record
+from panel.services.sealed_key import unwrap
+from panel.services.workplace import Actor, Workplace
+from panel.store import ballots as ballots_store
+from panel.store import comparisons as comparisons_store
+from panel.store import seals
+from panel.store import trays as trays_store
+from panel.store.session import Session
+
+
+def still_open(at: Workplace, actor: Actor, comparison_id: str) -> tuple[Message, ...]:
+    """What keeps a comparison from closing, in words; () if it can be closed."""
+    actor.require_organiser()
+    with at.units.read() as session:
+        return _still_open(session, existing(session, comparison_id))
+
+
+def close(at: Workplace, actor: Actor, comparison_id: str) -> Comparison:
+    """Closes a comparison whose sittings are closed and questions settled, and opens its key."""
+    actor.require_organiser()
+    with at.units.begin() as session:
+        known = existing(session, comparison_id)
+        lifecycle.require("close", known.standing)
+        reasons = _still_open(session, known)
+        if reasons:
+            raise PanelError("still-open", reasons[0], Fault.STANDING)
+        secrets = unwrap(session, at, comparison_id)
+        ballots_store.mark_counted(session, comparison_id)
+        trays_store.count_returned(session, comparison_id)
+        seals.open_seal(session, comparison_id, secrets.secret, secrets.key)
+        closed = replace(known, standing=Standing.CLOSED, closed=at.now())
+        comparisons_store.save(session, closed)
+        comparisons_store.set_standing(session, comparison_id, Standing.CLOSED)
+        record(session, at, actor, comparison_id, Deed.CLOSED)
+    return closed
+
+
+def _still_open(session: Session, known: Comparison) -> tuple[Message, ...]:
+    reasons: list[Message] = []
+    for sitting in known.sittings:
+        if sitting.standing is SittingStanding.SERVING:
+            reasons.append(
+                say("The sitting “%(name)s” is still open. Close it first.", name=sitting.name)
+            )
+        if sitting.standing is SittingStanding.PREPARED:
+            reasons.append(
+                say(
+                    "The sitting “%(name)s” has not been held yet. Hold it, or open and close it "
+                    "if it will not take place.",
+                    name=sitting.name,
+                )
+            )
+    counts = trays_store.count_standings(session, known.id)
+    questions = counts.get(CardStanding.IN_QUESTION, 0)
+    rest = counts.get(CardStanding.HANDED_OUT, 0) + counts.get(CardStanding.PRINTED, 0)
+    if questions:
+        reasons.append(
+            say_n(
+                "One ballot is in question. Settle it first.",
+                "%(count)s ballots are in question. Settle them first.",
+                questions,
+            )
+        )
+    if rest:
+        reasons.append(
+            say_n(
+                "One tray has no ballot. Set the rest aside first.",
+                "%(count)s trays have no ballot. Set the rest aside first.",
+                rest,
+            )
+        )
+    return tuple(reasons)

@@ -1,0 +1,325 @@
+"""The one door for ballots: phone, keyed and scanned ones are checked alike and kept for good."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from panel.core.allocation.check_letter import card_number, parse_card_number
+from panel.core.ballot import Ballot, check_answers
+from panel.core.comparison import Comparison, Sitting, Tray
+from panel.core.deeds import Deed
+from panel.core.errors import Fault, PanelError
+from panel.core.lifecycle import require_serving
+from panel.core.message import say
+from panel.core.methods import method_named
+from panel.core.names import CardStanding, Channel, Reason, SittingStanding, Standing
+from panel.core.paper.payload import ref_of, short_hash, token_hash
+from panel.core.questions import Answer, Question, Words
+from panel.core.reconcile import Copy, compare
+from panel.core.side_questions import ballot_questions
+from panel.services.plan_comparison import existing, sitting_of
+from panel.services.record import record
+from panel.services.workplace import Actor, Workplace
+from panel.store import ballots as ballots_store
+from panel.store import trays as trays_store
+from panel.store.session import Session
+
+
+@dataclass(frozen=True, kw_only=True)
+class Serving:
+    """A tray with what surrounds it."""
+
+    comparison: Comparison
+    sitting: Sitting
+    tray: Tray
+    questions: tuple[Question, ...]
+
+    @property
+    def deciding(self) -> str:
+        """Id of the deciding question."""
+        return method_named(self.comparison.plan.method).decides(self.comparison.plan).id
+
+
+@dataclass(frozen=True, kw_only=True)
+class TasterView:
+    """What a taster may know of their own tray: nothing here differs with the order of the cups."""
+
+    ref: str
+    card: str
+    neutral_title: str
+    drink: str
+    organised_by: str
+    sitting_name: str
+    method: str
+    told: str
+    questions: tuple[Question, ...]
+    codes: tuple[str, ...]
+    references: tuple[int, ...]
+    standing: Standing
+    sitting_standing: SittingStanding
+    set_aside: bool
+    answers: Mapping[str, Answer]
+    saved: datetime | None
+    slug: str
+    zone: str
+    language: str
+    swallow: str
+    retaste: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Receipt:
+    """What a ballot's sender gets: a code to show, when it was saved, and how it will be used."""
+
+    code: str
+    card: str
+    saved: datetime
+    copy: Copy
+    late: bool
+
+
+def open_card(at: Workplace, token: str) -> str:
+    """The tray's ref for the token of a card's QR code; PanelError for unknown or old ones."""
+    with at.units.read() as session:
+        found = trays_store.by_token_hash(session, token_hash(token.upper()))
+        if found is None:
+            raise PanelError(
+                "unknown-token",
+                say(
+                    "This card is not known here. It may have been printed anew since: ask the "
+                    "steward for the new one, or hand in the paper."
+                ),
+                Fault.MISSING,
+            )
+    return ref_of(token.upper())
+
+
+def open_short_code(at: Workplace, typed: str) -> str:
+    """The tray's ref for the eight characters typed from a card."""
+    code = "".join(typed.split()).upper().replace("0", "O").replace("1", "I")
+    with at.units.read() as session:
+        refs = trays_store.by_short_hash(session, short_hash(code))
+    if len(refs) != 1:
+        raise PanelError(
+            "unknown-short-code",
+            say(
+                "No open card has these eight characters. Read them again from the foot of the "
+                "card, or scan its code instead."
+            ),
+            Fault.MISSING,
+            field="code",
+        )
+    return refs[0]
+
+
+def taster_view(at: Workplace, ref: str) -> TasterView:
+    """What the taster of a tray sees."""
+    with at.units.read() as session:
+        serving = _by_ref(session, ref)
+        last = ballots_store.latest(session, serving.comparison.id, serving.tray.number)
+    known, sitting, tray = serving.comparison, serving.sitting, serving.tray
+    method = method_named(known.plan.method)
+    return TasterView(
+        ref=ref,
+        card=card_number(tray.number),
+        neutral_title=known.neutral_title,
+        drink=known.drink,
+        organised_by=known.organised_by,
+        sitting_name=sitting.name,
+        method=method.id,
+        told=sitting.told,
+        questions=serving.questions,
+        codes=tray.codes(),
+        references=method.references,
+        standing=known.standing,
+        sitting_standing=sitting.standing,
+        set_aside=tray.standing is CardStanding.SET_ASIDE
+        and tray.reason not in (Reason.NOT_RETURNED, Reason.NEVER_USED),
+        answers=last.answers if last else {},
+        saved=last.received if last else None,
+        slug=known.slug,
+        zone=sitting.zone,
+        language=sitting.language,
+        swallow=str(known.serving.swallow),
+        retaste=known.serving.retaste,
+    )
+
+
+def check_phone(at: Workplace, ref: str, answers: Mapping[str, Answer]) -> dict[str, Answer]:
+    """The answers in their true form before they are read over; writes nothing."""
+    with at.units.read() as session:
+        serving = _by_ref(session, ref)
+    return _checked(serving, answers, Channel.PHONE)
+
+
+def take_phone(at: Workplace, ref: str, answers: Mapping[str, Answer], key: str) -> Receipt:
+    """A ballot from the taster's own phone. `key` was minted into the form: sent twice, it counts
+    once and gives the same receipt."""
+    with at.units.begin() as session:
+        serving = _by_ref(session, ref)
+        actor = Actor.taster(serving.comparison.id, serving.sitting.id, ref)
+        return _take(session, at, actor, serving, Channel.PHONE, answers, key)
+
+
+def keyed_card(at: Workplace, actor: Actor, comparison_id: str, card: str) -> Serving:
+    """The tray of a paper card, by its number with check letter, for whoever keys it in."""
+    number = parse_card_number(card)
+    with at.units.read() as session:
+        return _by_number(session, actor, comparison_id, number)
+
+
+def take_keyed(
+    at: Workplace,
+    actor: Actor,
+    comparison_id: str,
+    card: str,
+    answers: Mapping[str, Answer],
+    key: str,
+    channel: Channel = Channel.KEYED,
+) -> Receipt:
+    """A ballot keyed in from paper: a code that is not on that tray is refused."""
+    number = parse_card_number(card)
+    with at.units.begin() as session:
+        serving = _by_number(session, actor, comparison_id, number)
+        return _take(session, at, actor, serving, channel, answers, key)
+
+
+def _take(
+    session: Session,
+    at: Workplace,
+    actor: Actor,
+    serving: Serving,
+    channel: Channel,
+    answers: Mapping[str, Answer],
+    key: str,
+) -> Receipt:
+    known, tray = serving.comparison, serving.tray
+    checked = _checked(serving, answers, channel)
+    before = ballots_store.by_key(session, known.id, tray.number, key) if key else None
+    if before is not None:
+        return _repeated(before, checked, tray)
+    late = _is_late(serving)
+    last = ballots_store.latest(session, known.id, tray.number)
+    copy = compare(
+        last,
+        Ballot(tray=tray.number, channel=channel, answers=checked, received=at.now()),
+        _machine_read(serving),
+    )
+    if copy is Copy.SAME and last is not None:
+        return _receipt(tray, last, copy)
+    ballot = Ballot(
+        tray=tray.number,
+        channel=channel,
+        answers=checked,
+        received=at.now(),
+        revision=(last.revision if last else 0) + 1,
+        late=late,
+    )
+    ballots_store.add(session, known.id, ballot, key or None)
+    if not late:
+        standing = CardStanding.IN_QUESTION if copy is Copy.QUESTION else CardStanding.RETURNED
+        if tray.standing is not CardStanding.IN_QUESTION:
+            trays_store.set_standing(session, known.id, tray.number, standing, None, "")
+    record(
+        session,
+        at,
+        actor,
+        known.id,
+        Deed.BALLOT_LATE if late else Deed.BALLOT_TAKEN,
+        str(tray.number),
+        revision=ballot.revision,
+        channel=str(channel),
+    )
+    return _receipt(tray, ballot, copy)
+
+
+def _checked(
+    serving: Serving, answers: Mapping[str, Answer], channel: Channel
+) -> dict[str, Answer]:
+    return check_answers(
+        serving.questions, serving.tray.codes(), answers, serving.deciding, channel
+    )
+
+
+def _is_late(serving: Serving) -> bool:
+    """Whether the ballot came after its sitting; PanelError where it cannot be taken at all."""
+    if serving.comparison.standing is Standing.PUBLISHED:
+        raise PanelError(
+            "published",
+            say("The result is published: this comparison takes no more ballots."),
+            Fault.STANDING,
+        )
+    if serving.sitting.standing is SittingStanding.CLOSED:
+        return True
+    require_serving(serving.sitting.standing)
+    if serving.tray.standing is CardStanding.SET_ASIDE:
+        raise PanelError(
+            "tray-set-aside",
+            say("This tray was set aside. Ask the steward for another one."),
+            Fault.STANDING,
+        )
+    return False
+
+
+def _repeated(before: Ballot, checked: Mapping[str, Answer], tray: Tray) -> Receipt:
+    if dict(before.answers) != dict(checked):
+        raise PanelError(
+            "form-sent-before",
+            say(
+                "This form was sent once already with other answers. Open the card's link again "
+                "and change your ballot there."
+            ),
+            Fault.CLASH,
+        )
+    return _receipt(tray, before, Copy.SAME)
+
+
+def _receipt(tray: Tray, ballot: Ballot, copy: Copy) -> Receipt:
+    return Receipt(
+        code=f"{card_number(tray.number)}·{ballot.revision}",
+        card=card_number(tray.number),
+        saved=ballot.received,
+        copy=copy,
+        late=ballot.late,
+    )
+
+
+def _machine_read(serving: Serving) -> frozenset[str]:
+    return frozenset(q.id for q in serving.questions if not isinstance(q, Words))
+
+
+def _by_ref(session: Session, ref: str) -> Serving:
+    found = trays_store.by_ref(session, ref)
+    if found is None:
+        raise PanelError(
+            "unknown-tray", say("This card is not known here. Scan its code again."), Fault.MISSING
+        )
+    comparison_id, tray = found
+    return _serving(existing(session, comparison_id), tray)
+
+
+def _by_number(session: Session, actor: Actor, comparison_id: str, number: int) -> Serving:
+    known = existing(session, comparison_id)
+    tray = trays_store.load(session, comparison_id, number)
+    if tray is None:
+        raise PanelError(
+            "no-such-card",
+            say(
+                "No card of this comparison has number %(card)s. Is it another evening's card?",
+                card=card_number(number),
+            ),
+            Fault.MISSING,
+            field="card",
+        )
+    actor.require_serving(comparison_id, tray.sitting)
+    return _serving(known, tray)
+
+
+def _serving(known: Comparison, tray: Tray) -> Serving:
+    method = method_named(known.plan.method)
+    return Serving(
+        comparison=known,
+        sitting=sitting_of(known, tray.sitting),
+        tray=tray,
+        questions=ballot_questions(method, known.plan),
+    )
