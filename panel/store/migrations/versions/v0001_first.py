@@ -53,7 +53,9 @@ def _holds(table: str, name: str, condition: str) -> sa.CheckConstraint:
 
 def upgrade() -> None:
     _comparison_tables()
+    _sealing_tables()
     _serving_tables()
+    _ballot_tables()
     _people_tables()
     _record_tables()
     if op.get_bind().dialect.name == "sqlite":
@@ -103,6 +105,9 @@ def _comparison_tables() -> None:
         _key("measurement", "comparison", "letter", "name"),
         _points("measurement", ("comparison", "letter"), "beer", ("comparison", "letter")),
     )
+
+
+def _sealing_tables() -> None:
     op.create_table(
         "sitting",
         *map(_word, ("id", "comparison")),
@@ -183,6 +188,9 @@ def _serving_tables() -> None:
         _holds("cup", "position", "position >= 1"),
         _holds("cup", "code", "length(code) = 3"),
     )
+
+
+def _ballot_tables() -> None:
     op.create_table(
         "ballot",
         _word("comparison"),
