@@ -40,6 +40,12 @@ def left_behind(paths: list[str], patterns: list[str]) -> list[str]:
     ]
 
 
+def doorless(paths: list[str]) -> set[str]:
+    """Folders of modules without an `__init__.py`: setuptools would leave them behind."""
+    folders = {path.rpartition("/")[0] for path in paths if path.endswith(".py")}
+    return {folder for folder in folders if f"{folder}/__init__.py" not in paths}
+
+
 def test_top_level_is_short():
     assert strangers(tracked()) == set()
 
@@ -56,6 +62,14 @@ def test_names_say_something():
 def test_what_the_package_needs_is_installed_with_it():
     setup = tomllib.loads(text_of("pyproject.toml"))["tool"]["setuptools"]
     assert left_behind(tracked("panel"), setup["package-data"]["panel"]) == []
+
+
+def test_every_folder_of_modules_has_a_door():
+    assert doorless(tracked("panel")) == set()
+
+
+def test_a_missing_door_is_seen():
+    assert doorless(["panel/a/__init__.py", "panel/a/b.py", "panel/c/d.py"]) == {"panel/c"}
 
 
 def test_a_stranger_is_seen():
