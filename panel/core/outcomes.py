@@ -1,0 +1,248 @@
+"""From trays, ballots and the opened key to judged ballots, and to the groups that may be analysed.
+
+A group (stratum) holds ballots of one comparison, one method and one information. Three rules:
+
+* A taster of a blinded sitting who said before the first cup that they knew the variable or helped
+  to brew or pour leaves the blinded count and stands apart, as told at the table. Nobody leaves an
+  informed sitting for knowing.
+* Repeat trials are trays of one taster, never tasters: each taster of them is a group alone.
+* A ballot counts that came before closing and whose tray was neither set aside nor in question.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from panel.core.ballot import Ballot
+from panel.core.comparison import Comparison, Key, Sitting, Tray
+from panel.core.flow import Ended, Fate, Flow, fate_of, flow_of
+from panel.core.methods import method_named
+from panel.core.methods.method import picked_positions
+from panel.core.names import Channel, Information, Knew, Outcome, SittingKind
+from panel.core.side_questions import KNEW, SURE
+
+TELLS = frozenset({Knew.VARIABLE, Knew.HELPED})
+"""What a taster of a blinded sitting may not have known, if they are to count as blinded."""
+
+
+class Group(StrEnum):
+    """As what a ballot counts."""
+
+    BLINDED = "blinded"
+    INFORMED = "informed"
+    TOLD = "told-at-the-table"
+    REPEAT = "repeat-trials"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Judged:
+    """A ballot held against the key. `picked` are positions from 1; `received` is UTC.
+
+    `sure` and `taster` are "" where nothing was said. A late ballot is listed and never counted.
+    """
+
+    tray: int
+    sitting: str
+    kind: SittingKind
+    information: Information
+    group: Group
+    order: str
+    channel: Channel
+    knew: tuple[Knew, ...]
+    picked: tuple[int, ...]
+    outcome: Outcome
+    sure: str
+    taster: str
+    received: datetime
+    late: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stratum:
+    """Ballots that may be analysed together. `id` is a word of letters, digits and hyphens.
+
+    `sittings` are ids. `taster` counts from 1 the tasters of repeat trials, else 0.
+    """
+
+    id: str
+    group: Group
+    information: Information
+    method: str
+    sittings: tuple[str, ...]
+    taster: int = 0
+    ballots: tuple[Judged, ...] = ()
+
+    def count(self, outcome: Outcome) -> int:
+        """How many of its ballots came out so."""
+        return sum(judged.outcome is outcome for judged in self.ballots)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outcomes:
+    """Everything that was counted, and everything that was not.
+
+    `flow` is of all trays, `flows` by sitting id. `served` are the trays that were used at all,
+    `late` the late ballots of any tray, as they came.
+    """
+
+    strata: tuple[Stratum, ...]
+    late: tuple[Judged, ...]
+    flow: Flow
+    flows: tuple[tuple[str, Flow], ...]
+    served: tuple[Tray, ...]
+
+    @property
+    def judged(self) -> tuple[Judged, ...]:
+        """All counted ballots, told at the table and repeat trials included, by tray number."""
+        counted = (judged for stratum in self.strata for judged in stratum.ballots)
+        return tuple(sorted(counted, key=lambda judged: judged.tray))
+
+    def of(self, group: Group) -> tuple[Stratum, ...]:
+        """The strata of a group: one where sittings are joined, perhaps more where they are not."""
+        return tuple(stratum for stratum in self.strata if stratum.group is group)
+
+
+def outcomes_of(
+    comparison: Comparison, key: Key, trays: Iterable[Tray], ballots: Iterable[Ballot]
+) -> Outcomes:
+    """Judge every ballot and sort it into its group.
+
+    key: as opened, with every tray. trays: all that were drawn. ballots: any number for each
+    tray; the last one before closing counts. ValueError for a ballot whose tray is not there.
+    """
+    by_number = {tray.number: tray for tray in trays}
+    came = sorted(ballots, key=lambda ballot: (ballot.received, ballot.revision))
+    if strange := {ballot.tray for ballot in came} - by_number.keys():
+        raise ValueError(f"ballots of trays that are not there: {sorted(strange)}")
+    sittings = {sitting.id: sitting for sitting in comparison.sittings}
+
+    def judged(ballot: Ballot) -> Judged:
+        tray = by_number[ballot.tray]
+        return _judge(comparison, sittings[tray.sitting], tray, key[tray.number], ballot)
+
+    in_time = {ballot.tray: judged(ballot) for ballot in came if not ballot.late}
+    late = tuple(judged(ballot) for ballot in came if ballot.late)
+    ended = tuple(_end(tray, in_time.get(tray.number), late) for tray in by_number.values())
+    counted = tuple(
+        in_time[end.tray.number] for end in ended if end.fate in (Fate.COUNTED, Fate.TOLD)
+    )
+    return Outcomes(
+        strata=_strata(comparison, counted),
+        late=late,
+        flow=flow_of(ended),
+        flows=tuple(
+            (sitting, flow_of(end for end in ended if end.tray.sitting == sitting))
+            for sitting in sittings
+        ),
+        served=tuple(end.tray for end in ended if end.fate is not Fate.UNUSED),
+    )
+
+
+def _end(tray: Tray, in_time: Judged | None, late: tuple[Judged, ...]) -> Ended:
+    came_late = any(ballot.tray == tray.number for ballot in late)
+    told = in_time is not None and in_time.group is Group.TOLD
+    fate = fate_of(tray, in_time=in_time is not None, late=came_late, told=told)
+    return Ended(tray, fate, came_late or in_time is not None)
+
+
+def _judge(
+    comparison: Comparison, sitting: Sitting, tray: Tray, order: str, ballot: Ballot
+) -> Judged:
+    method = method_named(comparison.plan.method)
+    answer = ballot.answers.get(method.decides(comparison.plan).id, ())
+    picked = picked_positions(tray.codes(), answer)
+    knew = tuple(Knew(word) for word in ballot.answers.get(KNEW.id, ()))
+    return Judged(
+        tray=tray.number,
+        sitting=sitting.id,
+        kind=sitting.kind,
+        information=sitting.information,
+        group=_group(sitting, knew),
+        order=order,
+        channel=ballot.channel,
+        knew=knew,
+        picked=picked,
+        outcome=method.judge(comparison.plan, order, picked),
+        sure=next(iter(ballot.answers.get(SURE.id, ())), ""),
+        taster=tray.taster,
+        received=ballot.received,
+        late=ballot.late,
+    )
+
+
+def _group(sitting: Sitting, knew: tuple[Knew, ...]) -> Group:
+    if sitting.kind is SittingKind.REPEAT:
+        return Group.REPEAT
+    if sitting.information is Information.INFORMED:
+        return Group.INFORMED
+    return Group.TOLD if TELLS & set(knew) else Group.BLINDED
+
+
+def _strata(comparison: Comparison, counted: tuple[Judged, ...]) -> tuple[Stratum, ...]:
+    """One stratum for every group that was planned, and for every other that has a ballot."""
+    repeats = [sitting for sitting in comparison.sittings if sitting.kind is SittingKind.REPEAT]
+    strata: list[Stratum] = []
+    for group in (Group.BLINDED, Group.TOLD, Group.INFORMED):
+        for name, sittings in _joined(comparison, group):
+            ids = tuple(sitting.id for sitting in sittings)
+            ballots = tuple(
+                judged for judged in counted if judged.group is group and judged.sitting in ids
+            )
+            if ballots or group is not Group.TOLD:
+                stratum = Stratum(
+                    id=name,
+                    group=group,
+                    information=sittings[0].information,
+                    method=comparison.plan.method,
+                    sittings=ids,
+                    ballots=ballots,
+                )
+                strata.append(stratum)
+    for sitting in repeats:
+        strata += _by_taster(comparison, sitting, counted)
+    return tuple(strata)
+
+
+def _joined(comparison: Comparison, group: Group) -> Iterator[tuple[str, tuple[Sitting, ...]]]:
+    """The sittings a group may come from, together or one by one as the plan says, with a name."""
+    information = Information.INFORMED if group is Group.INFORMED else Information.BLINDED
+    sittings = tuple(
+        sitting
+        for sitting in comparison.sittings
+        if sitting.information is information and sitting.kind is not SittingKind.REPEAT
+    )
+    if comparison.plan.join_sittings or len(sittings) < 2:
+        if sittings:
+            yield group.value, sittings
+        return
+    for sitting in sittings:
+        yield f"{group.value}-{sitting.id}", (sitting,)
+
+
+def _by_taster(
+    comparison: Comparison, sitting: Sitting, counted: tuple[Judged, ...]
+) -> Iterator[Stratum]:
+    """Repeat trials: a stratum for each name on the trays, numbered by first appearance.
+
+    Trays without a name belong to the only taster, where there is but one.
+    """
+    ballots = [judged for judged in counted if judged.sitting == sitting.id]
+    names = dict.fromkeys(same_name(judged.taster) for judged in ballots)
+    named = [name for name in names if name]
+    tasters = [frozenset(names)] if len(named) < 2 else [frozenset({name}) for name in names]
+    for number, taster in enumerate(tasters, start=1):
+        yield Stratum(
+            id=f"{Group.REPEAT.value}-{sitting.id}-{number}",
+            group=Group.REPEAT,
+            information=sitting.information,
+            method=comparison.plan.method,
+            sittings=(sitting.id,),
+            taster=number,
+            ballots=tuple(judged for judged in ballots if same_name(judged.taster) in taster),
+        )
+
+
+def same_name(name: str) -> str:
+    """A name as it is compared: however it is written in capitals and spaces."""
+    return " ".join(name.split()).casefold()
