@@ -1,0 +1,1 @@
+"""An invented evening, as data: see README.md beside this file."""
