@@ -281,8 +281,7 @@ def _record_tables() -> None:
         "record",
         _word("chain"),
         _whole("sequence"),
-        _moment("at"),
-        *map(_word, ("role", "who", "what", "subject", "detail", "previous", "hash")),
+        *map(_word, ("at", "role", "who", "what", "subject", "detail", "previous", "hash")),
         _key("record", "chain", "sequence"),
         _holds("record", "sequence", "sequence >= 1"),
     )

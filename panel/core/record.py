@@ -1,0 +1,111 @@
+"""The record's hash chain: each line holds the hash of the line before it.
+
+With || for the canonical JSON of a list (core.allocation.seal.canonical):
+
+    hash = SHA-256([chain, sequence, at, role, who, what, subject, detail, previous hash])
+
+The first line's previous hash is 64 zeros. A line that is changed, taken out, put in or moved
+breaks the chain at its place. Lines cut off at the end leave a whole chain: keep the last hash
+elsewhere (the report prints it) to see that.
+"""
+
+import hashlib
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from panel.core.allocation.seal import canonical
+from panel.core.deeds import Deed
+
+INSTANCE = "instance"
+"""The chain of what belongs to no comparison; every comparison's chain has its id as name."""
+
+BEGINNING = "0" * 64
+PLAIN = re.compile(r"[A-Za-z0-9][A-Za-z0-9._:/+-]{0,127}|")
+"""Ids, hashes, numbers, words of closed lists, or nothing: no spaces, so no sentence fits."""
+
+Fact = int | str | bool | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Record:
+    """One line, in the words that were hashed: `at` is ISO 8601 in UTC with microseconds, `detail`
+    canonical JSON, `who` the id of a person or an invitation."""
+
+    chain: str
+    sequence: int
+    at: str
+    role: str
+    who: str
+    what: str
+    subject: str
+    detail: str
+    previous: str
+    hash: str
+
+
+def next_record(
+    last: Record | None,
+    chain: str,
+    at: datetime,
+    *,
+    role: str,
+    who: str,
+    what: Deed,
+    subject: str = "",
+    detail: Mapping[str, Fact] | None = None,
+) -> Record:
+    """The line that follows `last` in its chain.
+
+    ValueError for anything that reads like a name or free words: the record can never be erased.
+    """
+    facts = dict(detail or {})
+    for word in (chain, role, who, subject, *facts, *facts.values()):
+        if isinstance(word, str) and not PLAIN.fullmatch(word):
+            raise ValueError(f"the record takes ids and numbers only, not {word!r}")
+    if at.tzinfo is None:
+        raise ValueError("a moment needs its time zone")
+    unhashed = Record(
+        chain=chain,
+        sequence=last.sequence + 1 if last else 1,
+        at=at.astimezone(UTC).isoformat(timespec="microseconds"),
+        role=str(role),
+        who=who,
+        what=what.value,
+        subject=subject,
+        detail=canonical(facts).decode("utf-8"),
+        previous=last.hash if last else BEGINNING,
+        hash="",
+    )
+    return Record(**{**unhashed.__dict__, "hash": hash_of(unhashed)})
+
+
+def hash_of(record: Record) -> str:
+    """The hash that this line must have."""
+    words = [
+        record.chain,
+        record.sequence,
+        record.at,
+        record.role,
+        record.who,
+        record.what,
+        record.subject,
+        record.detail,
+        record.previous,
+    ]
+    return hashlib.sha256(canonical(words)).hexdigest()
+
+
+def first_broken(records: Iterable[Record]) -> int | None:
+    """The place in a chain, counted from 1, at which it breaks first; None if it is whole.
+
+    records: all lines of one chain by sequence.
+    """
+    previous = BEGINNING
+    for place, record in enumerate(records, start=1):
+        follows = record.sequence == place and record.previous == previous
+        if not follows or record.hash != hash_of(record):
+            return place
+        previous = record.hash
+    return None

@@ -1,0 +1,184 @@
+"""Questions about ballots. Every revision is kept; which one counts is a mark on its row."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import replace
+
+from sqlalchemy import ColumnElement, func, select, tuple_, update
+from sqlalchemy.orm import Session
+
+from panel.core.ballot import Ballot
+from panel.core.questions import Answer
+from panel.store.tables_serving import AnswerRow, BallotRow, TrayRow
+
+
+def add(
+    session: Session, comparison_id: str, ballot: Ballot, idempotency_key: str | None = None
+) -> Ballot:
+    """Keep a ballot as the next revision of its tray; the ballot with that revision.
+
+    A key that the tray has seen already ends in PanelError (fault CLASH): ask `by_key` first.
+    """
+    last = session.scalar(
+        select(func.max(BallotRow.revision)).where(
+            BallotRow.comparison == comparison_id, BallotRow.tray == ballot.tray
+        )
+    )
+    kept = replace(ballot, revision=(last or 0) + 1)
+    session.add(
+        BallotRow(
+            comparison=comparison_id,
+            tray=kept.tray,
+            revision=kept.revision,
+            channel=kept.channel,
+            received=kept.received,
+            late=kept.late,
+            idempotency_key=idempotency_key,
+        )
+    )
+    session.flush()
+    session.add_all(
+        AnswerRow(
+            comparison=comparison_id,
+            tray=kept.tray,
+            revision=kept.revision,
+            question=question,
+            words=list(answer),
+        )
+        for question, answer in kept.answers.items()
+    )
+    session.flush()
+    return kept
+
+
+def latest(session: Session, comparison_id: str, number: int) -> Ballot | None:
+    """The tray's last ballot that came in before closing."""
+    found = revisions(session, comparison_id, number)
+    return next((ballot for ballot in reversed(found) if not ballot.late), None)
+
+
+def revisions(session: Session, comparison_id: str, number: int) -> tuple[Ballot, ...]:
+    """Every ballot of a tray, first to last, late ones too."""
+    mine = (BallotRow.comparison == comparison_id, BallotRow.tray == number)
+    return tuple(_ballots(session, *mine))
+
+
+def every_revision(session: Session, comparison_id: str) -> tuple[Ballot, ...]:
+    """Every ballot of a comparison by tray, first to last, late ones too."""
+    return tuple(_ballots(session, BallotRow.comparison == comparison_id))
+
+
+def of_comparison(session: Session, comparison_id: str) -> dict[int, Ballot]:
+    """Tray number to its last ballot that came in before closing."""
+    newest = (
+        select(BallotRow.comparison, BallotRow.tray, func.max(BallotRow.revision))
+        .where(BallotRow.comparison == comparison_id, BallotRow.late.is_(False))
+        .group_by(BallotRow.comparison, BallotRow.tray)
+    )
+    place = tuple_(BallotRow.comparison, BallotRow.tray, BallotRow.revision)
+    return {ballot.tray: ballot for ballot in _ballots(session, place.in_(newest))}
+
+
+def counted(session: Session, comparison_id: str) -> dict[int, Ballot]:
+    """Tray number to the ballot that counts, of those that have one."""
+    mine = (BallotRow.comparison == comparison_id, BallotRow.counted.is_not(None))
+    return {ballot.tray: ballot for ballot in _ballots(session, *mine)}
+
+
+def late(session: Session, comparison_id: str) -> tuple[Ballot, ...]:
+    """Ballots that came in after closing: listed, never counted."""
+    mine = (BallotRow.comparison == comparison_id, BallotRow.late.is_(True))
+    return tuple(_ballots(session, *mine))
+
+
+def by_key(
+    session: Session, comparison_id: str, number: int, idempotency_key: str
+) -> Ballot | None:
+    """The ballot that was kept under that key, so that a form sent twice is answered alike."""
+    mine = (
+        BallotRow.comparison == comparison_id,
+        BallotRow.tray == number,
+        BallotRow.idempotency_key == idempotency_key,
+    )
+    return next(iter(_ballots(session, *mine)), None)
+
+
+def count_by_sitting(session: Session, comparison_id: str) -> dict[str, int]:
+    """Sitting to how many of its trays have a ballot in before closing."""
+    question = (
+        select(TrayRow.sitting, func.count(BallotRow.tray.distinct()))
+        .join(
+            BallotRow,
+            (BallotRow.comparison == TrayRow.comparison) & (BallotRow.tray == TrayRow.number),
+        )
+        .where(TrayRow.comparison == comparison_id, BallotRow.late.is_(False))
+        .group_by(TrayRow.sitting)
+    )
+    return {sitting: count for sitting, count in session.execute(question)}
+
+
+def trays_with_ballot(session: Session, comparison_id: str) -> frozenset[int]:
+    """Numbers of the trays from which any ballot came in."""
+    question = select(BallotRow.tray).where(BallotRow.comparison == comparison_id).distinct()
+    return frozenset(session.scalars(question))
+
+
+def mark_counted(session: Session, comparison_id: str, number: int, revision: int | None) -> None:
+    """Let that revision of the tray count and no other; None: none of them."""
+    mark_all_counted(session, comparison_id, {number: revision})
+
+
+def mark_all_counted(
+    session: Session, comparison_id: str, revisions_by_tray: dict[int, int | None]
+) -> None:
+    """The same for many trays at once."""
+    mine = update(BallotRow).where(
+        BallotRow.comparison == comparison_id, BallotRow.tray.in_(list(revisions_by_tray))
+    )
+    session.execute(mine.values(counted=None))
+    places = [(tray, revision) for tray, revision in revisions_by_tray.items() if revision]
+    if places:
+        place = tuple_(BallotRow.tray, BallotRow.revision)
+        session.execute(mine.where(place.in_(places)).values(counted=1))
+
+
+def erase_words(session: Session, comparison_id: str, questions: Iterable[str]) -> int:
+    """Take the answers to these questions away (free words can name people); how many."""
+    rows = session.scalars(
+        select(AnswerRow).where(
+            AnswerRow.comparison == comparison_id, AnswerRow.question.in_(list(questions))
+        )
+    ).all()
+    for row in rows:
+        session.delete(row)
+    session.flush()
+    return len(rows)
+
+
+def _ballots(session: Session, *conditions: ColumnElement[bool]) -> list[Ballot]:
+    """Ballots with their answers by two questions, by tray and revision."""
+    answers: dict[tuple[int, int], dict[str, Answer]] = defaultdict(dict)
+    same = (
+        (AnswerRow.comparison == BallotRow.comparison)
+        & (AnswerRow.tray == BallotRow.tray)
+        & (AnswerRow.revision == BallotRow.revision)
+    )
+    answer_rows = (
+        select(AnswerRow.tray, AnswerRow.revision, AnswerRow.question, AnswerRow.words)
+        .join(BallotRow, same)
+        .where(*conditions)
+    )
+    for tray, revision, question, words in session.execute(answer_rows):
+        answers[tray, revision][question] = tuple(words)
+    rows = select(BallotRow).where(*conditions).order_by(BallotRow.tray, BallotRow.revision)
+    return [
+        Ballot(
+            tray=row.tray,
+            channel=row.channel,
+            answers=answers[row.tray, row.revision],
+            received=row.received,
+            revision=row.revision,
+            late=row.late,
+        )
+        for row in session.scalars(rows)
+    ]

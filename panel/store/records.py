@@ -1,0 +1,67 @@
+"""The record in the database: appended to, read, verified; never changed."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, fields
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from panel.core.deeds import Deed
+from panel.core.record import Fact, Record, first_broken, next_record
+from panel.store.tables_record import RecordRow
+
+COLUMNS = tuple(field.name for field in fields(Record))
+
+
+def append(
+    session: Session,
+    chain: str,
+    at: datetime,
+    *,
+    role: str,
+    who: str,
+    what: Deed,
+    subject: str = "",
+    detail: Mapping[str, Fact] | None = None,
+) -> Record:
+    """One more line of a chain (a comparison's id, or core.record.INSTANCE).
+
+    One writer at a time, so lines follow each other as transactions are committed. ValueError for
+    names and free words.
+    """
+    line = next_record(
+        last(session, chain), chain, at, role=role, who=who, what=what, subject=subject,
+        detail=detail,
+    )  # fmt: skip
+    session.add(RecordRow(**asdict(line)))
+    session.flush()
+    return line
+
+
+def last(session: Session, chain: str) -> Record | None:
+    """The newest line of a chain; its hash stands for all before it."""
+    newest = select(RecordRow).where(RecordRow.chain == chain).order_by(RecordRow.sequence.desc())
+    row = session.scalars(newest.limit(1)).first()
+    return None if row is None else _record(row)
+
+
+def of_chain(session: Session, chain: str) -> Iterator[Record]:
+    """All lines of a chain from the first on, read in portions."""
+    question = select(RecordRow).where(RecordRow.chain == chain).order_by(RecordRow.sequence)
+    for row in session.scalars(question.execution_options(yield_per=500)):
+        yield _record(row)
+
+
+def chains(session: Session) -> tuple[str, ...]:
+    """The names of all chains."""
+    return tuple(session.scalars(select(RecordRow.chain).distinct().order_by(RecordRow.chain)))
+
+
+def verify(session: Session, chain: str) -> int | None:
+    """The place, from 1, at which a chain breaks first; None if it is whole."""
+    return first_broken(of_chain(session, chain))
+
+
+def _record(row: RecordRow) -> Record:
+    return Record(**{name: getattr(row, name) for name in COLUMNS})
