@@ -1,0 +1,234 @@
+"""What a plan can answer with the people at hand: numbers first, then the sentence that says it."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from panel.core.errors import PanelError
+from panel.core.message import Message, Share, say
+from panel.core.methods import Method, method_named
+from panel.core.names import Aim
+from panel.core.plan import Plan
+from panel.core.statistics.binomial import critical_number, max_correct
+from panel.core.statistics.dprime import pc_at_d_prime
+from panel.core.statistics.estimates import pc_at_pd
+from panel.core.statistics.planning import plan_difference, plan_similarity
+from panel.core.statistics.power import power_at, smallest_detectable
+from panel.core.statistics.results import PlanNumbers, SimilarityLimit
+from panel.core.statistics.tails import lower_tail, upper_tail
+
+
+@dataclass(frozen=True, kw_only=True)
+class Turnout:
+    """What so many ballots can decide.
+
+    `decisive` is the critical number (similarity: the largest count that still shows it), None
+    where no count decides. `power` is in 0..1: the chance of finding the difference planned for
+    (similarity: of showing it when there is none). `smallest_pd`: the smallest proportion of
+    discriminators found with the power planned for; None for similarity.
+    """
+
+    tasters: int
+    decisive: int | None
+    power: float
+    smallest_pd: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outlook:
+    """Whether a plan can answer its question. `planned` and `expected` are None without tasters.
+
+    `needed` is None where more tasters would be needed than can be computed.
+    """
+
+    needed: PlanNumbers | None
+    target: float
+    planned: Turnout | None
+    expected: Turnout | None
+    can_answer: bool
+    verdict: Message
+    advice: tuple[Message, ...]
+
+
+def sides_of(plan: Plan, method: Method) -> int:
+    """The plan's sides where the method allows them, else the method's own."""
+    return plan.sides if plan.sides in method.sides else method.sides[0]
+
+
+def planned_pc(plan: Plan, method: Method) -> Fraction:
+    """Proportion correct at the smallest difference that matters, chance < pc <= 1.
+
+    PanelError (code "no-difference") unless exactly one of pd and d-prime is given.
+    """
+    if (plan.pd is None) == (plan.d_prime is None):
+        raise PanelError(
+            "no-difference",
+            say(
+                "Say how large a difference matters: either the share of tasters who can truly "
+                "tell apart, or a d-prime, not both."
+            ),
+            field="pd",
+        )
+    if plan.pd is not None:
+        return pc_at_pd(method.chance, plan.pd)
+    assert plan.d_prime is not None  # by the exclusive or above
+    return pc_at_d_prime(method.link, plan.d_prime)
+
+
+def tasters_needed(plan: Plan, method: Method, pc: Fraction) -> PlanNumbers | None:
+    """First and holding number of tasters for a method at `pc`; None if too many to compute."""
+    sides = sides_of(plan, method)
+    try:
+        if plan.aim is Aim.SIMILARITY:
+            limit = SimilarityLimit(pc, Fraction(plan.beta))
+            return plan_similarity(method.chance, plan.alpha, limit, sides)
+        return plan_difference(method.chance, plan.alpha, plan.beta, pc, sides)
+    except PanelError as refusal:
+        if refusal.code != "plan-too-large":
+            raise
+        return None
+
+
+def outlook(plan: Plan) -> Outlook:
+    """Tasters needed, what the planned and the expected turnout can decide, and a plain verdict."""
+    method = method_named(plan.method)
+    pc = planned_pc(plan, method)
+    needed = tasters_needed(plan, method, pc)
+    coming = plan.tasters if plan.expected is None else plan.expected
+    planned = turnout(plan, method, pc, plan.tasters)
+    expected = planned if coming == plan.tasters else turnout(plan, method, pc, coming)
+    target = float(1 - plan.beta)
+    can_answer = expected is not None and expected.decisive is not None and _enough(plan, expected)
+    return Outlook(
+        needed=needed,
+        target=target,
+        planned=planned,
+        expected=expected,
+        can_answer=can_answer,
+        verdict=_verdict(plan, needed, expected, can_answer),
+        advice=_advice(plan, needed, planned, expected),
+    )
+
+
+def turnout(plan: Plan, method: Method, pc: Fraction, tasters: int) -> Turnout | None:
+    """What so many ballots of a plan can decide; None for no tasters."""
+    if tasters < 1:
+        return None
+    sides = sides_of(plan, method)
+    if plan.aim is Aim.SIMILARITY:
+        most = max_correct(tasters, pc, plan.beta)
+        if most is not None and most < tasters * method.chance:
+            most = None  # below chance no similarity is concluded (ISO 4120:2004, 8.2)
+        power = 0.0 if most is None else _stays_within(most, tasters, method.chance, sides)
+        return Turnout(tasters=tasters, decisive=most, power=power, smallest_pd=None)
+    return Turnout(
+        tasters=tasters,
+        decisive=critical_number(tasters, method.chance, plan.alpha, sides),
+        power=power_at(tasters, method.chance, plan.alpha, pc, sides),
+        smallest_pd=smallest_detectable(tasters, method.chance, plan.alpha, 1 - plan.beta, sides),
+    )
+
+
+def _stays_within(most: int, tasters: int, chance: Fraction, sides: int) -> float:
+    if sides == 1:
+        return float(lower_tail(most, tasters, chance))
+    return max(0.0, 1 - 2 * float(upper_tail(most + 1, tasters, chance)))
+
+
+def _enough(plan: Plan, expected: Turnout) -> bool:
+    wanted = 1 - (plan.alpha if plan.aim is Aim.SIMILARITY else plan.beta)
+    return expected.power >= float(wanted)
+
+
+def _verdict(
+    plan: Plan, needed: PlanNumbers | None, expected: Turnout | None, can_answer: bool
+) -> Message:
+    if expected is None:
+        return _say_needed(needed)
+    if expected.decisive is None:
+        return say(
+            "With %(tasters)s tasters no count at all could convince anybody: the result will be "
+            "a count and no verdict. It can still show whether a larger panel is worth it.",
+            tasters=expected.tasters,
+        )
+    if plan.aim is Aim.SIMILARITY:
+        return _verdict_of_similarity(expected, can_answer)
+    if can_answer:
+        return say(
+            "Yes, this can be answered: with %(tasters)s tasters a difference of this size is "
+            "found %(power)s of the time, and %(decisive)s right answers decide.",
+            tasters=expected.tasters,
+            power=Share(expected.power),
+            decisive=expected.decisive,
+        )
+    if expected.decisive == expected.tasters:
+        return say(
+            "Hardly: with %(tasters)s tasters only all of them right would do.",
+            tasters=expected.tasters,
+        )
+    return say(
+        "Not reliably: with %(tasters)s tasters a difference of this size is found only %(power)s "
+        "of the time. If nothing is found, that will not mean that there is nothing.",
+        tasters=expected.tasters,
+        power=Share(expected.power),
+    )
+
+
+def _verdict_of_similarity(expected: Turnout, can_answer: bool) -> Message:
+    assert expected.decisive is not None  # the caller has dealt with it
+    if can_answer:
+        return say(
+            "Yes, this can be answered: if nobody can tell, %(tasters)s tasters show it %(power)s "
+            "of the time, with at most %(decisive)s right answers.",
+            tasters=expected.tasters,
+            power=Share(expected.power),
+            decisive=expected.decisive,
+        )
+    return say(
+        "Not reliably: even if nobody can tell, %(tasters)s tasters show it only %(power)s of the "
+        "time (at most %(decisive)s right answers).",
+        tasters=expected.tasters,
+        power=Share(expected.power),
+        decisive=expected.decisive,
+    )
+
+
+def _say_needed(needed: PlanNumbers | None) -> Message:
+    if needed is None:
+        return say(
+            "No panel is large enough for a difference this small. Look for a larger one, or "
+            "accept larger risks."
+        )
+    return say(
+        "%(holding)s tasters are needed; from there on more tasters never make it worse. (Tables "
+        "print %(first)s, the first number that is enough.)",
+        holding=needed.holding_tasters,
+        first=needed.first_tasters,
+    )
+
+
+def _advice(
+    plan: Plan, needed: PlanNumbers | None, planned: Turnout | None, expected: Turnout | None
+) -> tuple[Message, ...]:
+    advice: list[Message] = []
+    if expected is not None and (needed is None or expected.tasters < needed.holding_tasters):
+        advice.append(_say_needed(needed))
+    if expected is not None and expected.smallest_pd is not None and expected.smallest_pd < 1:
+        advice.append(
+            say(
+                "%(tasters)s tasters find a difference %(target)s of the time if at least "
+                "%(pd)s of people can truly tell the drinks apart.",
+                tasters=expected.tasters,
+                target=Share(float(1 - plan.beta)),
+                pd=Share(expected.smallest_pd),
+            )
+        )
+    if planned is not None and expected is not None and expected.tasters < planned.tasters:
+        advice.append(
+            say(
+                "You plan %(planned)s and expect %(expected)s: what is said here holds for "
+                "%(expected)s.",
+                planned=planned.tasters,
+                expected=expected.tasters,
+            )
+        )
+    return tuple(advice)

@@ -1,0 +1,88 @@
+"""Obstacles in the plan: risks, the difference that matters, and what the method needs to know."""
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from panel.core.allocation.trays import WAVE_SIZES
+from panel.core.comparison import Comparison
+from panel.core.message import say
+from panel.core.methods import METHODS
+from panel.core.names import Aim
+from panel.core.plan import BALANCED
+from panel.core.readiness.obstacle import Obstacle, advice
+
+
+def of_plan(comparison: Comparison) -> Iterator[Obstacle]:
+    plan = comparison.plan
+    if plan.tasters < 1:
+        yield Obstacle(field="tasters", message=say("Say how many tasters you plan for."))
+    if plan.expected is not None and plan.expected < 1:
+        yield Obstacle(field="expected", message=say("Say how many tasters you really expect."))
+    for field, risk in (("alpha", plan.alpha), ("beta", plan.beta)):
+        if not 0 < risk < 1:
+            yield Obstacle(
+                field=field,
+                message=say("A risk lies between 0 and 1, for example 0.05 or 0.20."),
+            )
+        elif risk > Decimal("0.5"):
+            yield advice(field, say("A risk above a half is no better than tossing a coin."))
+    if plan.wave_size not in WAVE_SIZES:
+        yield Obstacle(
+            field="wave_size", message=say("Trays are poured in waves of 6 or 12. Choose one.")
+        )
+    if (plan.pd is None) == (plan.d_prime is None):
+        yield Obstacle(
+            field="pd",
+            message=say(
+                "Say how large a difference matters: either the share of tasters who can truly "
+                "tell apart, or a d-prime, not both."
+            ),
+        )
+    if plan.pd is not None and not 0 < plan.pd <= 1:
+        yield Obstacle(
+            field="pd",
+            message=say("The share of tasters who can truly tell apart lies between 0 and 1."),
+        )
+    if plan.d_prime is not None and not 0 < plan.d_prime <= 20:
+        yield Obstacle(field="d_prime", message=say("A d-prime lies between 0 and 20."))
+
+
+def of_method(comparison: Comparison) -> Iterator[Obstacle]:
+    plan = comparison.plan
+    method = METHODS.get(plan.method)
+    if method is None:
+        yield Obstacle(field="method", message=say("Choose a test."))
+        return
+    if plan.aim not in method.aims:
+        yield Obstacle(
+            field="aim",
+            message=say("The %(method)s cannot answer this question.", method=method.name),
+        )
+    if plan.sides not in method.sides:
+        yield Obstacle(
+            field="sides",
+            message=say(
+                "Both directions or one: the %(method)s cannot be asked this way.",
+                method=method.name,
+            ),
+        )
+    if plan.aim is Aim.SIMILARITY and 0 < plan.tasters < 30:
+        # ISO 5495:2005, Table A.3, note 2, of the paired comparison; kept for all tests here.
+        yield advice(
+            "tasters", say("To show that nobody can tell, fewer than 30 tasters are too few.")
+        )
+    letters = {beer.letter for beer in comparison.beers}
+    if method.id == "duo-trio" and plan.reference != BALANCED and plan.reference not in letters:
+        yield Obstacle(field="reference", message=say("Choose the beer that is the reference."))
+    if not method.directional:
+        return
+    if not plan.attribute.strip():
+        yield Obstacle(
+            field="attribute",
+            message=say("Name in one word what the ballot asks for, such as “bitter”."),
+        )
+    if plan.sides == 1 and plan.stronger not in letters:
+        yield Obstacle(
+            field="stronger",
+            message=say("Say beforehand which beer should have more of it."),
+        )

@@ -1,0 +1,79 @@
+"""Obstacles in the question: titles, the variable, the beers and the words that would tell."""
+
+from collections import Counter
+from collections.abc import Iterator
+
+from panel.core.alcohol import UNITS, alcohol
+from panel.core.comparison import Comparison
+from panel.core.leaks import blocking_leaks, leaks
+from panel.core.message import say
+from panel.core.methods import METHODS
+from panel.core.readiness.obstacle import Obstacle, advice
+
+
+def of_question(comparison: Comparison) -> Iterator[Obstacle]:
+    if not comparison.title.strip():
+        yield Obstacle(field="title", message=say("Give the comparison a title."))
+    if not comparison.neutral_title.strip():
+        yield Obstacle(
+            field="neutral_title",
+            message=say("Give it a title that blinded people may read: it stands on every sheet."),
+        )
+    if not comparison.variable.strip():
+        yield Obstacle(field="variable", message=say("Say what was changed between the beers."))
+    if not comparison.drink.strip():
+        yield Obstacle(field="drink", message=say("Say what is tasted: beer, cider, coffee …"))
+
+
+def of_beers(comparison: Comparison) -> Iterator[Obstacle]:
+    beers = comparison.beers
+    method = METHODS.get(comparison.plan.method)
+    if len(beers) < 2:
+        yield Obstacle(field="beers", message=say("A comparison needs two beers."))
+    elif method is not None and len(beers) != method.beers:
+        yield Obstacle(
+            field="beers",
+            message=say(
+                "This test compares %(needed)s beers, and there are %(given)s.",
+                needed=method.beers,
+                given=len(beers),
+            ),
+        )
+    names = Counter(" ".join(beer.name.casefold().split()) for beer in beers)
+    if "" in names:
+        yield Obstacle(field="beers", message=say("Give every beer a name."))
+    if any(count > 1 for name, count in names.items() if name):
+        yield Obstacle(
+            field="beers",
+            message=say("Two beers have the same name. Name them so that the pourer cannot err."),
+        )
+    for beer in beers:
+        if beer.abv is None:
+            yield advice(
+                "abv",
+                say(
+                    "The strength of beer %(letter)s is missing: without it nobody can be told "
+                    "how much alcohol they are served. Type 0 if there is none.",
+                    letter=beer.letter,
+                ),
+            )
+        elif not 0 <= beer.abv <= 100:
+            yield Obstacle(
+                field="abv",
+                message=say("The strength is in percent by volume, between 0 and 100."),
+            )
+    yield from _strength(comparison)
+
+
+def _strength(comparison: Comparison) -> Iterator[Obstacle]:
+    if comparison.plan.method not in METHODS or comparison.serving.country not in UNITS:
+        return
+    warning = alcohol(comparison).warning
+    if warning is not None:
+        yield advice("millilitres", warning)
+
+
+def of_words(comparison: Comparison) -> Iterator[Obstacle]:
+    blocking = blocking_leaks(comparison)
+    for leak in leaks(comparison):
+        yield Obstacle(field=leak.field, message=leak.sentence(), blocking=leak in blocking)

@@ -1,0 +1,134 @@
+"""Obstacles in the serving and the sittings: cups, containers, temperature, trays, dates."""
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import datetime
+
+from panel.core.alcohol import UNITS
+from panel.core.allocation.codes import POOL
+from panel.core.comparison import Comparison, Sitting
+from panel.core.errors import PanelError
+from panel.core.message import Message, say, say_n
+from panel.core.methods import METHODS
+from panel.core.names import Information, Looks, SittingKind
+from panel.core.quantities import beer_need
+from panel.core.readiness.obstacle import Obstacle, advice
+
+
+def of_serving(comparison: Comparison) -> Iterator[Obstacle]:
+    serving = comparison.serving
+    if serving.temperature is None:
+        yield Obstacle(
+            field="temperature", message=say("Say at which temperature it is served, in °C.")
+        )
+    elif not -5 <= serving.temperature <= 95:
+        yield Obstacle(
+            field="temperature", message=say("That is no temperature to drink at, in °C.")
+        )
+    if not serving.vessel.strip():
+        yield Obstacle(
+            field="vessel", message=say("Say which cups are used; all of them must be alike.")
+        )
+    if not 10 <= serving.millilitres <= 200:
+        yield Obstacle(
+            field="millilitres", message=say("Serve between 10 and 200 ml in a cup; 50 is usual.")
+        )
+    else:
+        yield from _container(comparison)
+    if serving.looks is Looks.DIFFERENT:
+        yield advice(
+            "looks",
+            say(
+                "The beers can be told apart by eye and nothing hides it: the result will say "
+                "that tasters may have gone by looks. Dark cups or dim light would mend it."
+            ),
+        )
+    if not serving.allergens:
+        yield advice(
+            "allergens",
+            say("No allergen is named. Barley, wheat, oats, lactose, nuts, sulphites: none of it?"),
+        )
+    if serving.minimum_age < 0 or serving.minimum_age > 30:
+        yield Obstacle(field="minimum_age", message=say("That is no minimum age, in years."))
+    if serving.country not in UNITS:
+        yield Obstacle(
+            field="country", message=say("Choose the country whose unit of alcohol is shown.")
+        )
+
+
+def _container(comparison: Comparison) -> Iterator[Obstacle]:
+    serving = comparison.serving
+    try:
+        beer_need("", 1, serving.millilitres, serving.container_millilitres, exact=False)
+    except PanelError as refusal:
+        yield Obstacle(field=refusal.field or "container_millilitres", message=refusal.message)
+
+
+def of_sittings(comparison: Comparison, now: datetime) -> Iterator[Obstacle]:
+    if not comparison.sittings:
+        yield Obstacle(
+            field="sittings",
+            message=say("Add at least one sitting: where, when, and how many trays."),
+        )
+        return
+    names = Counter(sitting.name.casefold().strip() for sitting in comparison.sittings)
+    for sitting in comparison.sittings:
+        if names[sitting.name.casefold().strip()] > 1:
+            yield _of(sitting, "sitting_name", say("Two sittings have the same name."))
+        yield from _sitting(comparison, sitting, now)
+    yield from _promised(comparison)
+
+
+def _sitting(comparison: Comparison, sitting: Sitting, now: datetime) -> Iterator[Obstacle]:
+    method = METHODS.get(comparison.plan.method)
+    if not sitting.name.strip():
+        yield _of(sitting, "sitting_name", say("Give the sitting a name; it is on every sheet."))
+    if sitting.planned < 1:
+        yield _of(sitting, "planned", say("Plan at least one tray for a sitting."))
+    independent = sitting.kind is not SittingKind.TABLE
+    trays_at_once = 2 * sitting.planned if independent else comparison.plan.wave_size
+    if method is not None and method.cups * trays_at_once > len(POOL):
+        yield _of(
+            sitting,
+            "planned",
+            say(
+                "There are %(codes)s codes and these trays need %(cups)s that differ. Plan fewer.",
+                codes=len(POOL),
+                cups=method.cups * trays_at_once,
+            ),
+        )
+    if sitting.starts < now:
+        yield advice("starts", say("This sitting's date has passed."), sitting.id)
+    if sitting.information is Information.INFORMED and not sitting.told.strip():
+        yield _of(
+            sitting,
+            "told",
+            say("Write down, word for word, what the informed tasters are told. It is published."),
+        )
+    if sitting.kind is SittingKind.TABLE and not sitting.place.strip():
+        yield advice("place", say("The place is missing; sheets print it."), sitting.id)
+
+
+def _promised(comparison: Comparison) -> Iterator[Obstacle]:
+    """Blinded trays beside the tasters planned: fewer trays than tasters cannot be."""
+    blinded = [
+        sitting
+        for sitting in comparison.sittings
+        if sitting.information is Information.BLINDED and sitting.kind is not SittingKind.REPEAT
+    ]
+    trays = sum(sitting.planned for sitting in blinded)
+    if blinded and 0 < trays < comparison.plan.tasters and not comparison.plan.further_sittings:
+        yield advice(
+            "planned",
+            say_n(
+                "Your sittings have only 1 tray for blinded tasters, and you plan for %(tasters)s.",
+                "Your sittings have only %(count)s trays for blinded tasters, and you plan for "
+                "%(tasters)s.",
+                trays,
+                tasters=comparison.plan.tasters,
+            ),
+        )
+
+
+def _of(sitting: Sitting, field: str, message: Message) -> Obstacle:
+    return Obstacle(field=field, message=message, sitting=sitting.id)

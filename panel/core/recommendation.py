@@ -1,0 +1,168 @@
+"""Which method fits a question, and what each method would need for the same question.
+
+The same question means the same distance between the drinks: a proportion of discriminators is a
+test's own measure, so it is first turned into d-prime by the plan's method and from there into
+each other method's proportion of right answers.
+"""
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from panel.core.message import Message, say
+from panel.core.methods import METHODS, Method, method_named
+from panel.core.names import Aim
+from panel.core.plan import Plan
+from panel.core.planning import planned_pc, tasters_needed
+from panel.core.quantities import SPILL_PERCENT, most_cups
+from panel.core.statistics.dprime import d_prime_from_pc, proportion_correct
+
+
+@dataclass(frozen=True, kw_only=True)
+class MethodNeed:
+    """What one method needs for the question, at its holding number of tasters.
+
+    `millilitres_each` is the drink of the beer that needs more, with spill and without run-off.
+    All numbers are None where no number of tasters would do. `enough_people` compares with the
+    expected turnout; None where none is given.
+    """
+
+    method: str
+    name: Message
+    cups_each: int
+    tasters: int | None
+    first_tasters: int | None
+    cups: int | None
+    millilitres_each: int | None
+    enough_people: bool | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Recommendation:
+    """A method with its reason, and the table of all that could answer the question."""
+
+    method: str
+    reason: Message
+    table: tuple[MethodNeed, ...]
+
+
+def recommend(plan: Plan, *, lingers: bool = False, millilitres: int = 50) -> Recommendation:
+    """The method for the question that `plan` asks, and what each method needs for it.
+
+    Of the plan are used: aim, risks, difference (as its method measures it), attribute and
+    stronger beer if known, expected (else planned) tasters. lingers: the taste stays or builds up
+    (bitter, sour, smoky, strong, hot), so few cups. millilitres in a cup.
+    """
+    table = tuple(
+        _need(plan, METHODS[name], pc, millilitres) for name, pc in _same_question(plan).items()
+    )
+    method, reason = _choose(plan, {need.method: need for need in table}, lingers)
+    return Recommendation(method=method, reason=reason, table=table)
+
+
+def _same_question(plan: Plan) -> dict[str, Fraction | None]:
+    """Methods for this aim and knowledge, and the proportion correct each would have."""
+    own = method_named(plan.method)
+    pc = planned_pc(plan, own)
+    distance = float(plan.d_prime) if plan.d_prime is not None else d_prime_from_pc(own.link, pc)
+    return {
+        name: pc if name == plan.method else _pc(method, distance)
+        for name, method in METHODS.items()
+        if plan.aim in method.aims and _can_be_asked(plan, method)
+    }
+
+
+def _pc(method: Method, distance: float | None) -> Fraction | None:
+    """At a distance; None where it is too small to leave guessing (or has no bound: all right)."""
+    if distance is None:
+        return Fraction(1)
+    pc = Fraction(proportion_correct(method.link, distance))
+    return pc if pc > method.chance else None
+
+
+def _can_be_asked(plan: Plan, method: Method) -> bool:
+    if not method.directional:
+        return True
+    return bool(plan.attribute) and (bool(plan.stronger) or 2 in method.sides)
+
+
+def _need(plan: Plan, method: Method, pc: Fraction | None, millilitres: int) -> MethodNeed:
+    asked = _sided(plan, method)
+    numbers = None if pc is None else tasters_needed(asked, method, pc)
+    tasters = None if numbers is None else numbers.holding_tasters
+    people = plan.tasters if plan.expected is None else plan.expected
+    return MethodNeed(
+        method=method.id,
+        name=method.name,
+        cups_each=method.cups,
+        tasters=tasters,
+        first_tasters=None if numbers is None else numbers.first_tasters,
+        cups=None if tasters is None else tasters * method.cups,
+        millilitres_each=None
+        if tasters is None
+        else _millilitres_each(asked, method, tasters, millilitres),
+        enough_people=None if people < 1 else tasters is not None and people >= tasters,
+    )
+
+
+def _sided(plan: Plan, method: Method) -> Plan:
+    """One-sided where the stronger beer is named beforehand, else two where the method can."""
+    sides = 1 if plan.stronger and 1 in method.sides else method.sides[-1]
+    return replace(plan, method=method.id, sides=sides)
+
+
+def _millilitres_each(plan: Plan, method: Method, tasters: int, millilitres: int) -> int:
+    cups = most_cups(method.orders(plan), tasters)
+    poured = max(cups.values()) * millilitres
+    return -(-poured * (100 + SPILL_PERCENT) // 100)
+
+
+def _choose(plan: Plan, needs: dict[str, MethodNeed], lingers: bool) -> tuple[str, Message]:
+    if plan.aim is Aim.PREFERENCE:
+        return "paired-preference", say(
+            "You ask what people like better, not whether they can tell: two cups and one choice."
+        )
+    if plan.attribute and plan.stronger:
+        return _directional(needs, lingers)
+    if plan.attribute:
+        return "paired", say(
+            "You can name what changed but not which drink has more of it: two cups, asked both "
+            "ways. Every taster is told what to look for, and the result says so."
+        )
+    if lingers:
+        return "duo-trio", say(
+            "The taste lingers, so the comparison is made easy: a reference first, then two cups. "
+            "It needs more tasters than a triangle. If you can name what changed, the paired "
+            "comparison spares a cup."
+        )
+    if _only_this_fits("tetrad", "triangle", needs):
+        return "tetrad", say(
+            "You have too few tasters for a triangle and enough for a tetrad: one cup more each, "
+            "and about a third of the people for the same question."
+        )
+    return "triangle", say(
+        "You want to know whether the change can be tasted at all and do not name it: the "
+        "triangle is the usual test, and nobody needs to be told anything."
+    )
+
+
+def _directional(needs: dict[str, MethodNeed], lingers: bool) -> tuple[str, Message]:
+    if lingers:
+        return "paired", say(
+            "You know what should have changed and in which drink, and the taste lingers: two "
+            "cups are enough. Every taster is told what to look for, and the result says so."
+        )
+    if _only_this_fits("tetrad-specified", "3-afc", needs):
+        return "tetrad-specified", say(
+            "You know what should have changed and in which drink, and have few tasters: four "
+            "cups with the attribute named need the fewest people of all. The result says that "
+            "tasters were told what to look for."
+        )
+    return "3-afc", say(
+        "You know what should have changed and in which drink: asking for the one cup with more "
+        "of it needs far fewer people than a triangle with the same cups. The result says that "
+        "tasters were told what to look for."
+    )
+
+
+def _only_this_fits(this: str, usual: str, needs: dict[str, MethodNeed]) -> bool:
+    return needs[this].enough_people is True and needs[usual].enough_people is False
