@@ -34,7 +34,7 @@ def test_first_number_of_a_published_table():
 
 
 def test_triangle_and_tetrad_at_d_prime_one():
-    """Ennis & Jesionka 2011: a tetrad needs about a third; alpha 0.05, power 0.8: 65 against 220."""
+    """Ennis & Jesionka 2011: a tetrad needs about a third (alpha 0.05, power 0.8)."""
     plan = triangle(pd=None, d_prime=Decimal(1))
     table = {need.method: need for need in recommend(plan).table}
     assert table["triangle"].first_tasters == 202
@@ -69,7 +69,7 @@ def test_too_few_people_are_told_what_they_can_find():
     assert [str(one) for one in told.advice] == [
         "42 tasters are needed; from there on more tasters never make it worse. (Tables print 40, "
         "the first number that is enough.)",
-        "24 tasters find a difference 80% of the time if at least 40% of people can truly tell "
+        "24 tasters find a difference 80% of the time if at least 41% of people can truly tell "
         "the drinks apart.",
     ]
 
