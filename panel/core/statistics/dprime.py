@@ -23,7 +23,8 @@ from panel.core.statistics.tails import Floats
 # rule for the whole line would lose all but two digits.
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(96)
 _Z: Floats = 4.5 * (_NODES + 1)
-_MASS: Floats = 4.5 * _WEIGHTS * np.exp(-_Z * _Z / 2) / math.sqrt(2 * math.pi)
+_DENSITY: Floats = _WEIGHTS * np.exp(-_Z * _Z / 2)
+_MASS: Floats = _DENSITY / (2 * _DENSITY.sum())  # half of the whole, to the last digit
 
 _FURTHEST = 64.0  # beyond this every proportion is 1 in floating point
 

@@ -99,16 +99,14 @@ class _Search:
         """First and holding number of tasters, or a refusal past MAX_TASTERS."""
         least = least_tasters(self.chance)
         sure = max(least, self._sure())
-        short = self._last_short(least, sure) if sure <= _FURTHEST else MAX_TASTERS
+        # Asked before searching, which takes seconds where the answer lies far past the limit.
+        if sure > _FURTHEST or (sure > MAX_TASTERS and not self._enough_at(MAX_TASTERS)):
+            raise _too_large()
+        short = self._last_short(least, sure)
         holding = least if short is None else short + 1
-        first = self._first_enough(least, holding) if holding <= MAX_TASTERS else None
-        if first is None:
-            message = say(
-                "No number of tasters up to %(limit)s is sure to be enough to find a difference "
-                "this small. Plan for a larger difference, or accept larger risks.",
-                limit=MAX_TASTERS,
-            )
-            raise PanelError("plan-too-large", message)
+        first = self._first_enough(least, holding)
+        if first is None or holding > MAX_TASTERS:
+            raise _too_large()
         return first, holding
 
     def critical(self, n: int) -> int:
@@ -118,6 +116,9 @@ class _Search:
     def _enough(self, n: Ints, critical: Ints) -> Bools:
         """Is P(X >= critical | n, pc) >= 1 − beta? Asked as P(X <= critical − 1) <= beta."""
         return upper_at_most(n - critical + 1, n, 1 - self.pc, self.beta)
+
+    def _enough_at(self, n: int) -> bool:
+        return bool(self._enough(np.array([n]), np.array([self.critical(n)]))[0])
 
     def _enough_each(self, low: int, high: int) -> tuple[Ints, Bools]:
         n = np.arange(low, high + 1)
@@ -159,6 +160,15 @@ class _Search:
         # Any t would do; the allowance is for rounding in the logarithms.
         enough = max(for_alpha / _divergence(t, p0), for_beta / _divergence(t, pc))
         return math.ceil(enough * (1 + 1e-6)) + 1 if enough < _FURTHEST else _FURTHEST + 1
+
+
+def _too_large() -> PanelError:
+    message = say(
+        "No number of tasters up to %(limit)s is sure to be enough to find a difference this "
+        "small. Plan for a larger difference, or accept larger risks.",
+        limit=MAX_TASTERS,
+    )
+    return PanelError("plan-too-large", message)
 
 
 def _divergence(t: float, p: float) -> float:

@@ -40,7 +40,7 @@ def test_float_tails_to_30(p):
 @pytest.mark.parametrize("n", [1_000, 10_000, 100_000])
 def test_float_error_stays_far_below_the_switch_to_integers(p, n):
     """Relative error of a tail, where tails may be compared with a risk, under NEAR / 100."""
-    for z in (-2, 0.5, 4) if n == 100_000 else (-3, -1, 0, 1, 2, 3, 5, 8):
+    for z in (-1, 4) if n == 100_000 else (-3, -1, 0, 1, 2, 3, 5, 8):
         x = round(n * float(p) + z * (n * float(p * (1 - p))) ** 0.5)
         numerator, denominator = exact_upper_tail(x, n, p)
         exact = (numerator << 200) // denominator / 2**200  # a float may not hold the integers
