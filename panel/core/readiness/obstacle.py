@@ -14,6 +14,11 @@ class Obstacle:
     blocking: bool = True
     sitting: str = ""
 
+    @property
+    def code(self) -> str:
+        """The code of the refusal that it is when somebody seals all the same."""
+        return f"not-ready-{self.field.replace('_', '-')}"
+
 
 def advice(field: str, message: Message, sitting: str = "") -> Obstacle:
     """What is said and may stand."""

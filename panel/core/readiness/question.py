@@ -1,11 +1,10 @@
-"""Obstacles in the question: titles, the variable, the beers and the words that would tell."""
+"""Obstacles in the question: titles, the variable, and the beers."""
 
 from collections import Counter
 from collections.abc import Iterator
 
 from panel.core.alcohol import UNITS, alcohol
 from panel.core.comparison import Comparison
-from panel.core.leaks import blocking_leaks, leaks
 from panel.core.message import say
 from panel.core.methods import METHODS
 from panel.core.readiness.obstacle import Obstacle, advice
@@ -71,9 +70,3 @@ def _strength(comparison: Comparison) -> Iterator[Obstacle]:
     warning = alcohol(comparison).warning
     if warning is not None:
         yield advice("millilitres", warning)
-
-
-def of_words(comparison: Comparison) -> Iterator[Obstacle]:
-    blocking = blocking_leaks(comparison)
-    for leak in leaks(comparison):
-        yield Obstacle(field=leak.field, message=leak.sentence(), blocking=leak in blocking)

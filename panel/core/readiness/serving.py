@@ -64,7 +64,7 @@ def _container(comparison: Comparison) -> Iterator[Obstacle]:
         yield Obstacle(field=refusal.field or "container_millilitres", message=refusal.message)
 
 
-def of_sittings(comparison: Comparison, now: datetime) -> Iterator[Obstacle]:
+def of_sittings(comparison: Comparison, now: datetime | None) -> Iterator[Obstacle]:
     if not comparison.sittings:
         yield Obstacle(
             field="sittings",
@@ -74,15 +74,15 @@ def of_sittings(comparison: Comparison, now: datetime) -> Iterator[Obstacle]:
     names = Counter(sitting.name.casefold().strip() for sitting in comparison.sittings)
     for sitting in comparison.sittings:
         if names[sitting.name.casefold().strip()] > 1:
-            yield _of(sitting, "sitting_name", say("Two sittings have the same name."))
+            yield _of(sitting, "name", say("Two sittings have the same name."))
         yield from _sitting(comparison, sitting, now)
     yield from _promised(comparison)
 
 
-def _sitting(comparison: Comparison, sitting: Sitting, now: datetime) -> Iterator[Obstacle]:
+def _sitting(comparison: Comparison, sitting: Sitting, now: datetime | None) -> Iterator[Obstacle]:
     method = METHODS.get(comparison.plan.method)
     if not sitting.name.strip():
-        yield _of(sitting, "sitting_name", say("Give the sitting a name; it is on every sheet."))
+        yield _of(sitting, "name", say("Give the sitting a name; it is on every sheet."))
     if sitting.planned < 1:
         yield _of(sitting, "planned", say("Plan at least one tray for a sitting."))
     independent = sitting.kind is not SittingKind.TABLE
@@ -97,7 +97,7 @@ def _sitting(comparison: Comparison, sitting: Sitting, now: datetime) -> Iterato
                 cups=method.cups * trays_at_once,
             ),
         )
-    if sitting.starts < now:
+    if now is not None and sitting.starts < now:
         yield advice("starts", say("This sitting's date has passed."), sitting.id)
     if sitting.information is Information.INFORMED and not sitting.told.strip():
         yield _of(
