@@ -1,6 +1,9 @@
 """Closing: no more ballots, the seal is opened, secret and key become known. Once."""
 
+from collections import Counter
 from dataclasses import replace
+
+from sqlalchemy.orm import Session
 
 from panel.core import lifecycle
 from panel.core.comparison import Comparison
@@ -10,13 +13,12 @@ from panel.core.message import Message, say, say_n
 from panel.core.names import CardStanding, SittingStanding, Standing
 from panel.services.plan_comparison import existing
 from panel.services.record import record
-from panel.services.sealed_key import unwrap
+from panel.services.sealed_key import unwrap, words_of
 from panel.services.workplace import Actor, Workplace
 from panel.store import ballots as ballots_store
 from panel.store import comparisons as comparisons_store
 from panel.store import seals
 from panel.store import trays as trays_store
-from panel.store.session import Session
 
 
 def still_open(at: Workplace, actor: Actor, comparison_id: str) -> tuple[Message, ...]:
@@ -36,14 +38,26 @@ def close(at: Workplace, actor: Actor, comparison_id: str) -> Comparison:
         if reasons:
             raise PanelError("still-open", reasons[0], Fault.STANDING)
         secrets = unwrap(session, at, comparison_id)
-        ballots_store.mark_counted(session, comparison_id)
-        trays_store.count_returned(session, comparison_id)
-        seals.open_seal(session, comparison_id, secrets.secret, secrets.key)
+        _count(session, comparison_id)
+        seals.open_seal(session, comparison_id, words_of(secrets))
         closed = replace(known, standing=Standing.CLOSED, closed=at.now())
-        comparisons_store.save(session, closed)
-        comparisons_store.set_standing(session, comparison_id, Standing.CLOSED)
+        comparisons_store.set_standing(session, comparison_id, Standing.CLOSED, closed.closed)
         record(session, at, actor, comparison_id, Deed.CLOSED)
     return closed
+
+
+def _count(session: Session, comparison_id: str) -> None:
+    """Lets the last ballot before closing of every returned tray count."""
+    returned = [
+        tray.number
+        for tray in trays_store.of_comparison(session, comparison_id)
+        if tray.standing is CardStanding.RETURNED
+    ]
+    latest = ballots_store.of_comparison(session, comparison_id)
+    ballots_store.mark_all_counted(
+        session, comparison_id, {number: latest[number].revision for number in returned}
+    )
+    trays_store.set_standing(session, comparison_id, returned, CardStanding.COUNTED)
 
 
 def _still_open(session: Session, known: Comparison) -> tuple[Message, ...]:
@@ -61,9 +75,11 @@ def _still_open(session: Session, known: Comparison) -> tuple[Message, ...]:
                     name=sitting.name,
                 )
             )
-    counts = trays_store.count_standings(session, known.id)
-    questions = counts.get(CardStanding.IN_QUESTION, 0)
-    rest = counts.get(CardStanding.HANDED_OUT, 0) + counts.get(CardStanding.PRINTED, 0)
+    counts: Counter[CardStanding] = Counter()
+    for of_sitting in trays_store.counts(session, known.id).values():
+        counts += of_sitting
+    questions = counts[CardStanding.IN_QUESTION]
+    rest = counts[CardStanding.HANDED_OUT] + counts[CardStanding.PRINTED]
     if questions:
         reasons.append(
             say_n(

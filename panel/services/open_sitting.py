@@ -1,6 +1,8 @@
-"""The evening: sittings open and close, trays go out and come back. Never an answer is seen here."""
+"""The evening: sittings open and close, trays go out and come back. No answer is seen here."""
 
 from dataclasses import dataclass, replace
+
+from sqlalchemy.orm import Session
 
 from panel.core import lifecycle
 from panel.core.comparison import Comparison, Sitting, Tray
@@ -15,7 +17,6 @@ from panel.store import ballots as ballots_store
 from panel.store import comparisons as comparisons_store
 from panel.store import sittings as sittings_store
 from panel.store import trays as trays_store
-from panel.store.session import Session
 
 OUT = (CardStanding.HANDED_OUT,)
 IN = (CardStanding.RETURNED, CardStanding.IN_QUESTION, CardStanding.COUNTED)
@@ -57,8 +58,10 @@ def board(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str) -> B
     with at.units.read() as session:
         known = existing(session, comparison_id)
         sitting = sitting_of(known, sitting_id)
-        ballots, late = ballots_store.count_of_sitting(session, comparison_id, sitting_id)
+        ballots = ballots_store.count_by_sitting(session, comparison_id).get(sitting_id, 0)
         trays = trays_store.of_sitting(session, comparison_id, sitting_id)
+        mine = {tray.number for tray in trays}
+        late = sum(ballot.tray in mine for ballot in ballots_store.late(session, comparison_id))
         return Board(known, sitting, trays, ballots, late)
 
 
@@ -138,7 +141,13 @@ def set_aside(
             tray, standing=CardStanding.SET_ASIDE, reason=reason, note=note.strip()[:200]
         )
         trays_store.set_standing(
-            session, comparison_id, number, CardStanding.SET_ASIDE, reason, changed.note
+            session,
+            comparison_id,
+            number,
+            CardStanding.SET_ASIDE,
+            reason=reason,
+            note=changed.note,
+            at=at.now(),
         )
         record(session, at, actor, comparison_id, Deed.SET_ASIDE, str(number), reason=str(reason))
     return changed
@@ -196,7 +205,7 @@ def _move(
                 ),
                 Fault.CLASH,
             )
-        trays_store.set_standing(session, comparison_id, number, target, None, "")
+        trays_store.set_standing(session, comparison_id, number, target, at=at.now())
         record(session, at, actor, comparison_id, deed, str(number))
     return replace(tray, standing=target, reason=None, note="")
 

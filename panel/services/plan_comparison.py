@@ -3,6 +3,8 @@
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
+from sqlalchemy.orm import Session
+
 from panel.core import lifecycle
 from panel.core.blinding import blinding_given
 from panel.core.comparison import Beer, Comparison, Sitting
@@ -18,7 +20,6 @@ from panel.services.record import record
 from panel.services.workplace import Actor, Workplace, new_id, new_slug
 from panel.store import comparisons as comparisons_store
 from panel.store import sittings as sittings_store
-from panel.store.session import Session
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,9 +1,10 @@
 """One line in the record, in the transaction of the deed it tells of."""
 
+from sqlalchemy.orm import Session
+
 from panel.core.deeds import Deed
 from panel.services.workplace import Actor, Workplace
 from panel.store import records
-from panel.store.session import Session
 
 
 def record(

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, replace
 
+from sqlalchemy.orm import Session
+
 from panel import __version__
 from panel.core import lifecycle
 from panel.core.allocation.comparison_draw import draw_comparison, draw_one, trays_of
@@ -28,7 +30,6 @@ from panel.store import comparisons as comparisons_store
 from panel.store import seals
 from panel.store import sittings as sittings_store
 from panel.store import trays as trays_store
-from panel.store.session import Session
 
 SECRET_BYTES = 32
 
@@ -79,8 +80,8 @@ def seal(at: Workplace, actor: Actor, comparison_id: str, waiver: str = "") -> C
         draws = draw_comparison(secret, locked)
         document = plan_document(locked, f"panel {__version__}")
         digest = seal_digest(document, key_words(draws), secret)
-        sealed = replace(locked, standing=Standing.SEALED, seal=Seal(digest=digest, made=at.now()))
-        comparisons_store.save(session, sealed)
+        made = at.now()
+        comparisons_store.save(session, locked)
         for draw in draws:
             _keep_trays(session, at, comparison_id, draw)
         ciphertext = wrap(at, comparison_id, secrets_of(secret, draws))
@@ -89,12 +90,12 @@ def seal(at: Workplace, actor: Actor, comparison_id: str, waiver: str = "") -> C
             comparison_id,
             digest=digest,
             document=canonical(document).decode(),
-            made=at.now(),
+            made=made,
             ciphertext=ciphertext,
         )
         comparisons_store.set_standing(session, comparison_id, Standing.SEALED)
         record(session, at, actor, comparison_id, Deed.SEALED, seal=digest)
-    return sealed
+    return replace(locked, standing=Standing.SEALED, seal=Seal(digest=digest, made=made))
 
 
 def add_sitting_after_seal(
@@ -204,8 +205,8 @@ def _covered(draft: Comparison, secret: bytes) -> tuple[Beer, ...]:
 
 def _keep_trays(session: Session, at: Workplace, comparison_id: str, draw: SittingDraw) -> None:
     trays = trays_of(draw)
-    tokens = {
-        tray.number: tray_tokens(at.instance_key, comparison_id, tray.number, tray.version)
-        for tray in trays
-    }
+    tokens: dict[int, tuple[str, str]] = {}
+    for tray in trays:
+        made = tray_tokens(at.instance_key, comparison_id, tray.number, tray.version)
+        tokens[tray.number] = (made.token, made.short_code)
     trays_store.add_many(session, comparison_id, trays, tokens)

@@ -1,8 +1,11 @@
 """Secret and key at rest: written once at sealing, read by the few services that must."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy.orm import Session
 
 from panel.core.allocation.trays import SittingDraw, key_of
 from panel.core.comparison import Key
@@ -10,7 +13,6 @@ from panel.core.errors import Fault, PanelError
 from panel.core.message import say
 from panel.services.workplace import Workplace
 from panel.store import key_at_rest, seals
-from panel.store.session import Session
 
 
 @dataclass(frozen=True)
@@ -23,12 +25,24 @@ class Secrets:
 
 def wrap(at: Workplace, comparison_id: str, secrets: Secrets) -> key_at_rest.Ciphertext:
     """Secret and key as one ciphertext."""
-    words = {
+    plain = json.dumps(words_of(secrets), sort_keys=True, separators=(",", ":")).encode()
+    return key_at_rest.encrypt(at.instance_key, comparison_id, plain, at.entropy)
+
+
+def words_of(secrets: Secrets) -> dict[str, Any]:
+    """Secret and key in JSON words."""
+    return {
         "secret": secrets.secret.hex(),
         "key": {str(number): order for number, order in secrets.key.items()},
     }
-    plain = json.dumps(words, sort_keys=True, separators=(",", ":")).encode()
-    return key_at_rest.encrypt(at.instance_key, comparison_id, plain, at.entropy)
+
+
+def from_words(words: Mapping[str, Any]) -> Secrets:
+    """The secrets that `words_of` wrote."""
+    return Secrets(
+        bytes.fromhex(words["secret"]),
+        {int(number): order for number, order in words["key"].items()},
+    )
 
 
 def unwrap(session: Session, at: Workplace, comparison_id: str) -> Secrets:
@@ -40,11 +54,7 @@ def unwrap(session: Session, at: Workplace, comparison_id: str) -> Secrets:
             say("This comparison is not sealed yet: there is no key. Seal it first."),
             Fault.STANDING,
         )
-    words = json.loads(key_at_rest.decrypt(at.instance_key, comparison_id, resting))
-    return Secrets(
-        bytes.fromhex(words["secret"]),
-        {int(number): order for number, order in words["key"].items()},
-    )
+    return from_words(json.loads(key_at_rest.decrypt(at.instance_key, comparison_id, resting)))
 
 
 def secrets_of(secret: bytes, draws: Iterable[SittingDraw]) -> Secrets:

@@ -71,7 +71,7 @@ def settle(at: Workplace, actor: Actor, comparison_id: str, number: int, revisio
         last = max(copy.revision for copy in copies)
         taken = replace(chosen, revision=last + 1, received=at.now())
         ballots_store.add(session, comparison_id, taken, None)
-        trays_store.set_standing(session, comparison_id, number, CardStanding.RETURNED, None, "")
+        trays_store.set_standing(session, comparison_id, number, CardStanding.RETURNED)
         record(
             session,
             at,
@@ -100,10 +100,14 @@ def set_aside_rest(at: Workplace, actor: Actor, comparison_id: str) -> int:
             CardStanding.HANDED_OUT: Reason.NOT_RETURNED,
             CardStanding.PRINTED: Reason.NEVER_USED,
         }
-        counts = {
-            standing: trays_store.set_aside_all(session, comparison_id, standing, reason)
-            for standing, reason in reasons.items()
-        }
+        trays = trays_store.of_comparison(session, comparison_id)
+        counts: dict[CardStanding, int] = {}
+        for standing, reason in reasons.items():
+            numbers = [tray.number for tray in trays if tray.standing is standing]
+            counts[standing] = len(numbers)
+            trays_store.set_standing(
+                session, comparison_id, numbers, CardStanding.SET_ASIDE, reason=reason, at=at.now()
+            )
         record(
             session,
             at,

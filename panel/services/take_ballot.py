@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from sqlalchemy.orm import Session
+
 from panel.core.allocation.check_letter import card_number, parse_card_number
 from panel.core.ballot import Ballot, check_answers
 from panel.core.comparison import Comparison, Sitting, Tray
@@ -13,7 +15,7 @@ from panel.core.lifecycle import require_serving
 from panel.core.message import say
 from panel.core.methods import method_named
 from panel.core.names import CardStanding, Channel, Reason, SittingStanding, Standing
-from panel.core.paper.payload import ref_of, short_hash, token_hash
+from panel.core.paper.payload import ref_of, short_hash, token_hash, typed_short_code
 from panel.core.questions import Answer, Question, Words
 from panel.core.reconcile import Copy, compare
 from panel.core.side_questions import ballot_questions
@@ -22,7 +24,6 @@ from panel.services.record import record
 from panel.services.workplace import Actor, Workplace
 from panel.store import ballots as ballots_store
 from panel.store import trays as trays_store
-from panel.store.session import Session
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,10 +97,10 @@ def open_card(at: Workplace, token: str) -> str:
 
 def open_short_code(at: Workplace, typed: str) -> str:
     """The tray's ref for the eight characters typed from a card."""
-    code = "".join(typed.split()).upper().replace("0", "O").replace("1", "I")
+    code = typed_short_code(typed)
     with at.units.read() as session:
-        refs = trays_store.by_short_hash(session, short_hash(code))
-    if len(refs) != 1:
+        found = trays_store.by_short_hash(session, short_hash(code))
+    if len(found) != 1:
         raise PanelError(
             "unknown-short-code",
             say(
@@ -109,7 +110,7 @@ def open_short_code(at: Workplace, typed: str) -> str:
             Fault.MISSING,
             field="code",
         )
-    return refs[0]
+    return found[0].ref
 
 
 def taster_view(at: Workplace, ref: str) -> TasterView:
@@ -219,7 +220,7 @@ def _take(
     if not late:
         standing = CardStanding.IN_QUESTION if copy is Copy.QUESTION else CardStanding.RETURNED
         if tray.standing is not CardStanding.IN_QUESTION:
-            trays_store.set_standing(session, known.id, tray.number, standing, None, "")
+            trays_store.set_standing(session, known.id, tray.number, standing)
     record(
         session,
         at,
@@ -294,8 +295,7 @@ def _by_ref(session: Session, ref: str) -> Serving:
         raise PanelError(
             "unknown-tray", say("This card is not known here. Scan its code again."), Fault.MISSING
         )
-    comparison_id, tray = found
-    return _serving(existing(session, comparison_id), tray)
+    return _serving(existing(session, found.comparison), found.tray)
 
 
 def _by_number(session: Session, actor: Actor, comparison_id: str, number: int) -> Serving:

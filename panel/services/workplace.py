@@ -46,6 +46,23 @@ class Actor:
     sitting: str | None = None
     name: str = ""
 
+    @classmethod
+    def taster(cls, comparison: str, sitting: str, ref: str) -> "Actor":
+        """Whoever holds a tray's card; the record knows the tray, never the person."""
+        return cls(Role.TASTER, ref, comparison, sitting)
+
+    def require_serving(self, comparison: str, sitting: str) -> None:
+        """PanelError (fault FORBIDDEN) unless this is an organiser, or a steward with a pass for
+        this very sitting."""
+        passes = (self.comparison, self.sitting) == (comparison, sitting)
+        if self.role is Role.ORGANISER or (self.role is Role.STEWARD and passes):
+            return
+        raise PanelError(
+            "stewards-only",
+            say("Only this sitting's stewards and the organiser can do this."),
+            Fault.FORBIDDEN,
+        )
+
     def require_organiser(self) -> None:
         """PanelError (fault FORBIDDEN) unless this is an organiser."""
         if self.role is not Role.ORGANISER:
