@@ -1,6 +1,5 @@
 """Questions about trays and their cups. Tokens come in as they are and are kept as hashes only."""
 
-import hashlib
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -11,9 +10,8 @@ from sqlalchemy.orm import Session
 
 from panel.core.comparison import Cup, Tray
 from panel.core.names import CardStanding, Reason
+from panel.core.paper.payload import ref_of, short_hash, token_hash
 from panel.store.tables_serving import CupRow, TrayRow
-
-REF_CHARACTERS = 16
 
 
 @dataclass(frozen=True)
@@ -100,26 +98,16 @@ def by_ref(session: Session, ref: str) -> FoundTray | None:
     return found[0] if found else None
 
 
-def by_token(session: Session, token: str) -> FoundTray | None:
-    """The tray whose card holds that token."""
-    return by_token_hash(session, hash_of(token))
-
-
-def by_token_hash(session: Session, token_hash: str) -> FoundTray | None:
+def by_token_hash(session: Session, hashed: str) -> FoundTray | None:
     """The tray whose card holds the token of that SHA-256 (hex)."""
-    found = _found(session, TrayRow.token_hash == token_hash)
+    found = _found(session, TrayRow.token_hash == hashed)
     return found[0] if found else None
 
 
-def by_short_code(session: Session, code: str) -> tuple[FoundTray, ...]:
-    """Trays whose card holds that typed code: one, none, or by rare chance (40 bits) several of
-    different comparisons, of which the caller takes the one being served."""
-    return by_short_hash(session, hash_of(code))
-
-
-def by_short_hash(session: Session, short_hash: str) -> tuple[FoundTray, ...]:
-    """Trays whose typed code has that SHA-256 (hex)."""
-    return _found(session, TrayRow.short_hash == short_hash)
+def by_short_hash(session: Session, hashed: str) -> tuple[FoundTray, ...]:
+    """Trays whose typed code has that SHA-256 (hex): one, none, or by rare chance (40 bits)
+    several of different comparisons."""
+    return _found(session, TrayRow.short_hash == hashed)
 
 
 def set_standing(
@@ -197,17 +185,11 @@ def counts(session: Session, comparison_id: str) -> dict[str, Counter[CardStandi
     return dict(found)
 
 
-def hash_of(token: str) -> str:
-    """SHA-256 (hex) of a token or typed code as cards print it: upper case, without spaces."""
-    return hashlib.sha256("".join(token.split()).upper().encode()).hexdigest()
-
-
 def _hashes(token: str, short_code: str) -> dict[str, str]:
-    token_hash = hash_of(token)
     return {
-        "token_hash": token_hash,
-        "short_hash": hash_of(short_code),
-        "ref": token_hash[:REF_CHARACTERS],
+        "token_hash": token_hash(token),
+        "short_hash": short_hash(short_code),
+        "ref": ref_of(token),
     }
 
 
