@@ -12,10 +12,11 @@ from panel.core.deeds import Deed
 from panel.core.drafts import check_draft, check_sitting
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
-from panel.core.names import Helpers, Information, Paper, SittingKind
+from panel.core.names import Helpers, Information, Paper, SittingKind, Standing
 from panel.core.plan import Plan, Serving
 from panel.core.planning import Outlook, outlook
 from panel.core.quantities import Quantities, quantities
+from panel.core.turnout import with_planned_tasters
 from panel.services.record import record
 from panel.services.workplace import Actor, Workplace, new_id, new_slug
 from panel.store import comparisons as comparisons_store
@@ -170,7 +171,7 @@ def existing(session: Session, comparison_id: str) -> Comparison:
             say("There is no such comparison here. Go back to the list and choose one."),
             Fault.MISSING,
         )
-    return found
+    return with_planned_tasters(found) if found.standing is Standing.DRAFTED else found
 
 
 def sitting_of(known: Comparison, sitting_id: str) -> Sitting:

@@ -3,13 +3,11 @@
 Clock and entropy are the event's own, so that the same event always gives the same findings.
 """
 
-import hashlib
 import random
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
-from itertools import count
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -41,6 +39,7 @@ from panel.services import (
 )
 from panel.services.plan_comparison import Draft, SittingDraft
 from panel.services.sealed_key import unwrap
+from panel.services.seeded import EventClock, seeded_entropy
 from panel.services.workplace import Actor, Workplace
 
 Event = dict[str, Any]
@@ -54,30 +53,6 @@ class Taster:
     phone: bool
     tells: bool
     knew: Knew
-
-
-class EventClock:
-    """A clock that is set by the event and ticks a second each time it is read."""
-
-    def __init__(self, start: datetime) -> None:
-        self.moment = start
-
-    def __call__(self) -> datetime:
-        self.moment += timedelta(seconds=1)
-        return self.moment
-
-
-def seeded_entropy(seed: str) -> Callable[[int], bytes]:
-    """Bytes that follow from a seed. For invented events only: a real draw takes the system's."""
-    numbers = count()
-
-    def entropy(length: int) -> bytes:
-        blocks: list[bytes] = []
-        while 32 * len(blocks) < length:
-            blocks.append(hashlib.sha256(f"{seed}/{next(numbers)}".encode()).digest())
-        return b"".join(blocks)[:length]
-
-    return entropy
 
 
 def play(at: Workplace, actor: Actor, event: Event) -> Comparison:

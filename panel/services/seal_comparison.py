@@ -17,7 +17,7 @@ from panel.core.drafts import check_sitting
 from panel.core.errors import Fault, PanelError, RefusalsError
 from panel.core.leaks import Leak, blocking_leaks
 from panel.core.message import say
-from panel.core.names import Blinding, Information, Standing
+from panel.core.names import Blinding, Standing
 from panel.core.paper.payload import tray_tokens
 from panel.core.plan_document import plan_document
 from panel.core.readiness import Obstacle, obstacles
@@ -174,25 +174,8 @@ def _locked(draft: Comparison, secret: bytes, waiver: str) -> Comparison:
     return replace(
         draft,
         waived=waiver.strip() if found.leaks else "",
-        plan=replace(draft.plan, tasters=planned_tasters(draft)),
         beers=_covered(draft, secret),
     )
-
-
-def planned_tasters(comparison: Comparison) -> int:
-    """Trays planned for the information that decides: blinded, or informed where none is blinded.
-
-    Repeat trials are one taster's and never count as tasters.
-    """
-    by_information = {
-        information: sum(
-            sitting.planned
-            for sitting in comparison.sittings
-            if sitting.information is information and sitting.kind != "repeat"
-        )
-        for information in Information
-    }
-    return by_information[Information.BLINDED] or by_information[Information.INFORMED]
 
 
 def _covered(draft: Comparison, secret: bytes) -> tuple[Beer, ...]:

@@ -1,0 +1,199 @@
+"""From draft to closed through the services, on both databases."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from panel.core.allocation.check_letter import card_number
+from panel.core.errors import Fault, PanelError, RefusalsError
+from panel.core.methods import METHODS
+from panel.core.names import CardStanding, Channel, Reason, SittingStanding, Standing
+from panel.core.paper.payload import ref_of
+from panel.core.reconcile import Copy
+from panel.services import (
+    close_and_unseal,
+    open_sitting,
+    plan_comparison,
+    seal_comparison,
+    settle_ballots,
+    take_ballot,
+)
+from panel.services.workplace import Workplace
+from panel.store import ballots, records, seals
+from tests.builders import (
+    ORGANISER,
+    answers,
+    draft,
+    sealed,
+    serving,
+    sitting_draft,
+    token,
+    trays,
+    workplace,
+)
+
+
+@pytest.fixture
+def at(database_url: str, tmp_path: Path) -> Iterator[Workplace]:
+    with workplace(database_url, tmp_path / "instance") as place:
+        yield place
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_every_method_goes_from_draft_to_closed(at: Workplace, method: str) -> None:
+    known = serving(at, method)
+    for tray in trays(at, known)[:6]:
+        take_ballot.take_phone(at, ref_of(token(at, known, tray)), answers(known, tray), "k")
+    open_sitting.close_sitting(at, ORGANISER, known.id, known.sittings[0].id)
+    assert settle_ballots.set_aside_rest(at, ORGANISER, known.id) == 6
+    closed = close_and_unseal.close(at, ORGANISER, known.id)
+    assert closed.standing is Standing.CLOSED
+    with at.units.read() as session:
+        assert len(ballots.counted(session, known.id)) == 6
+        opened = seals.opened(session, known.id)
+        assert opened is not None
+        assert len(opened["key"]) == 12
+        assert records.verify(session, known.id) is None
+
+
+def test_a_ballot_sent_twice_counts_once(at: Workplace) -> None:
+    known = serving(at)
+    tray = trays(at, known)[0]
+    ref = take_ballot.open_card(at, token(at, known, tray).lower())
+    first = take_ballot.take_phone(at, ref, answers(known, tray), "form-1")
+    again = take_ballot.take_phone(at, ref, answers(known, tray), "form-1")
+    assert again.code == first.code
+    with pytest.raises(PanelError) as refusal:
+        take_ballot.take_phone(at, ref, answers(known, tray, 2), "form-1")
+    assert refusal.value.fault is Fault.CLASH
+    changed = take_ballot.take_phone(at, ref, answers(known, tray, 2), "form-2")
+    assert changed.copy is Copy.REVISION
+    with at.units.read() as session:
+        assert [b.revision for b in ballots.revisions(session, known.id, tray.number)] == [1, 2]
+
+
+def test_paper_and_phone_that_differ_are_a_question(at: Workplace) -> None:
+    known = serving(at)
+    tray = trays(at, known)[3]
+    take_ballot.take_phone(at, ref_of(token(at, known, tray)), answers(known, tray, 1), "k")
+    card = card_number(tray.number)
+    same = take_ballot.take_keyed(at, ORGANISER, known.id, card, answers(known, tray, 1), "")
+    assert same.copy is Copy.SAME
+    other = take_ballot.take_keyed(at, ORGANISER, known.id, card, answers(known, tray, 3), "")
+    assert other.copy is Copy.QUESTION
+    question = settle_ballots.outstanding(at, ORGANISER, known.id).questions[0]
+    assert [copy.channel for copy in question.copies] == [Channel.PHONE, Channel.KEYED]
+    open_sitting.close_sitting(at, ORGANISER, known.id, known.sittings[0].id)
+    settle_ballots.set_aside_rest(at, ORGANISER, known.id)
+    with pytest.raises(PanelError, match="in question"):
+        close_and_unseal.close(at, ORGANISER, known.id)
+    settle_ballots.settle(at, ORGANISER, known.id, tray.number, revision=2)
+    close_and_unseal.close(at, ORGANISER, known.id)
+    with at.units.read() as session:
+        counted = ballots.counted(session, known.id)
+        assert counted[tray.number].answers["odd"] == (tray.codes()[2],)
+
+
+def test_a_code_of_another_tray_is_refused_and_writes_nothing(at: Workplace) -> None:
+    known = serving(at)
+    one, two = trays(at, known)[:2]
+    with pytest.raises(RefusalsError, match="is not one to choose from"):
+        take_ballot.take_keyed(
+            at, ORGANISER, known.id, card_number(one.number), answers(known, two), ""
+        )
+    with at.units.read() as session:
+        assert ballots.revisions(session, known.id, one.number) == ()
+
+
+def test_a_wrong_check_letter_is_refused(at: Workplace) -> None:
+    known = serving(at)
+    right = card_number(trays(at, known)[0].number)
+    wrong = right[:-1] + ("A" if right[-1] != "A" else "B")
+    with pytest.raises(PanelError) as refusal:
+        take_ballot.keyed_card(at, ORGANISER, known.id, wrong)
+    assert refusal.value.code == "wrong-check-letter"
+
+
+def test_before_opening_and_after_closing(at: Workplace) -> None:
+    known = sealed(at)
+    tray = trays(at, known)[0]
+    ref = ref_of(token(at, known, tray))
+    with pytest.raises(PanelError, match="not opened yet"):
+        take_ballot.take_phone(at, ref, answers(known, tray), "k")
+    open_sitting.open_sitting(at, ORGANISER, known.id, known.sittings[0].id)
+    open_sitting.close_sitting(at, ORGANISER, known.id, known.sittings[0].id)
+    receipt = take_ballot.take_phone(at, ref, answers(known, tray), "k")
+    assert receipt.late
+    board = open_sitting.board(at, ORGANISER, known.id, known.sittings[0].id)
+    assert (board.late, board.ballots) == (1, 0)
+    assert board.sitting.standing is SittingStanding.CLOSED
+
+
+def test_an_unknown_token_says_what_to_do(at: Workplace) -> None:
+    with pytest.raises(PanelError, match="ask the steward"):
+        take_ballot.open_card(at, "A" * 16)
+
+
+def test_a_misfilled_tray_takes_no_ballot_and_can_come_back(at: Workplace) -> None:
+    known = serving(at)
+    tray = trays(at, known)[1]
+    open_sitting.set_aside(at, ORGANISER, known.id, tray.number, Reason.MISFILLED)
+    with pytest.raises(PanelError, match="set aside"):
+        take_ballot.take_phone(at, ref_of(token(at, known, tray)), answers(known, tray), "k")
+    assert open_sitting.take_back(at, ORGANISER, known.id, tray.number).standing is (
+        CardStanding.PRINTED
+    )
+
+
+def test_sealing_happens_once_and_locks_the_plan(at: Workplace) -> None:
+    known = sealed(at)
+    assert known.seal is not None
+    assert known.plan.tasters == 6
+    for again in (
+        lambda: seal_comparison.seal(at, ORGANISER, known.id),
+        lambda: plan_comparison.save_draft(at, ORGANISER, known.id, draft()),
+    ):
+        with pytest.raises(PanelError) as refusal:
+            again()
+        assert refusal.value.fault is Fault.STANDING
+
+
+def test_words_that_tell_block_sealing_until_waived(at: Workplace) -> None:
+    telling = draft(neutral_title="Saisons and their fermentation")
+    known = plan_comparison.start_draft(at, ORGANISER, telling)
+    plan_comparison.add_sitting(at, ORGANISER, known.id, sitting_draft())
+    with pytest.raises(PanelError, match="fermentation"):
+        seal_comparison.seal(at, ORGANISER, known.id)
+    done = seal_comparison.seal(at, ORGANISER, known.id, "the word stands in every title")
+    assert done.waived == "the word stands in every title"
+
+
+def test_a_further_sitting_is_drawn_from_the_same_secret(at: Workplace) -> None:
+
+    plan = replace(draft().plan, further_sittings=True)
+    known = plan_comparison.start_draft(at, ORGANISER, draft(plan=plan))
+    plan_comparison.add_sitting(at, ORGANISER, known.id, sitting_draft())
+    done = seal_comparison.seal(at, ORGANISER, known.id)
+    further = seal_comparison.add_sitting_after_seal(
+        at, ORGANISER, known.id, sitting_draft("Second evening")
+    )
+    board = open_sitting.board(at, ORGANISER, known.id, further.id)
+    assert [tray.number for tray in board.trays] == list(range(13, 25))
+    with pytest.raises(PanelError, match="does not foresee"):
+        seal_comparison.add_sitting_after_seal(
+            at, ORGANISER, sealed(at).id, sitting_draft("Another evening")
+        )
+    assert done.seal is not None
+
+
+def test_bad_drafts_are_refused_field_by_field(at: Workplace) -> None:
+
+    twins = tuple(replace(beer, name="Same") for beer in draft().beers)
+    risky = replace(draft().plan, alpha=Decimal(1))
+    with pytest.raises(RefusalsError) as refusal:
+        plan_comparison.start_draft(at, ORGANISER, draft(title=" ", beers=twins, plan=risky))
+    assert {one.field for one in refusal.value.refusals} >= {"title", "beer_b_name", "alpha"}
+    assert plan_comparison.every(at, ORGANISER) == ()
