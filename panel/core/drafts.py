@@ -14,14 +14,16 @@ MOST_TRAYS = 2_000
 """Most trays of one sitting: a hall, not a typing mistake."""
 
 
-def check_draft(comparison: Comparison) -> None:
-    """RefusalsError naming every field of the draft that cannot be right."""
+def check_draft(comparison: Comparison, sitting: Sitting | None = None) -> None:
+    """RefusalsError naming every field of the draft that cannot be right, and of a `sitting` that
+    is to be kept with it beside those it has."""
     refusals = [
         *_titles(comparison),
         *_beers(comparison),
         *_risks(comparison.plan),
         *_method(comparison.plan),
         *_serving(comparison.serving),
+        *(_sitting(sitting, comparison) if sitting is not None else ()),
     ]
     if refusals:
         raise RefusalsError(tuple(refusals))
@@ -29,14 +31,20 @@ def check_draft(comparison: Comparison) -> None:
 
 def check_sitting(sitting: Sitting, comparison: Comparison) -> None:
     """RefusalsError naming every field of a sitting that cannot be right beside the others."""
+    refusals = _sitting(sitting, comparison)
+    if refusals:
+        raise RefusalsError(tuple(refusals))
+
+
+def _sitting(sitting: Sitting, comparison: Comparison) -> list[PanelError]:
     refusals: list[PanelError] = []
     if not sitting.name.strip():
-        refusals.append(_refusal("sitting-name", "name", say("Give the sitting a name.")))
+        refusals.append(_refusal("sitting-name", "sitting_name", say("Give the sitting a name.")))
     if any(other.name.casefold() == sitting.name.casefold() for other in comparison.sittings):
         refusals.append(
             _refusal(
                 "sitting-name-twice",
-                "name",
+                "sitting_name",
                 say("Another sitting is called “%(name)s” already.", name=sitting.name),
             )
         )
@@ -61,8 +69,7 @@ def check_sitting(sitting: Sitting, comparison: Comparison) -> None:
                 ),
             )
         )
-    if refusals:
-        raise RefusalsError(tuple(refusals))
+    return refusals
 
 
 def _refusal(code: str, field: str, message: Message) -> PanelError:

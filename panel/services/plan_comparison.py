@@ -83,8 +83,11 @@ def forecast(at: Workplace, actor: Actor, comparison_id: str) -> Forecast:
     return Forecast(outlook(known.plan), quantities(known))
 
 
-def start_draft(at: Workplace, actor: Actor, draft: Draft) -> Comparison:
-    """A new comparison; RefusalsError where something typed cannot be right."""
+def start_draft(
+    at: Workplace, actor: Actor, draft: Draft, sitting: SittingDraft | None = None
+) -> Comparison:
+    """A new comparison, with its first sitting if there is one; RefusalsError where something
+    typed cannot be right."""
     _organisers_only(actor)
     now = at.now()
     fresh = _with_draft(
@@ -101,21 +104,37 @@ def start_draft(at: Workplace, actor: Actor, draft: Draft) -> Comparison:
         ),
         draft,
     )
-    check_draft(fresh)
+    first = None if sitting is None else sitting_from(at, sitting)
+    check_draft(fresh, first)
+    whole = fresh if first is None else replace(fresh, sittings=(first,))
     with at.units.begin() as session:
-        comparisons_store.add(session, fresh)
-        record(session, at, actor, fresh.id, Deed.STARTED)
-    return fresh
+        comparisons_store.add(session, whole)
+        record(session, at, actor, whole.id, Deed.STARTED)
+        for added in whole.sittings:
+            record(session, at, actor, whole.id, Deed.SITTING_ADDED, added.id)
+    return whole
 
 
-def save_draft(at: Workplace, actor: Actor, comparison_id: str, draft: Draft) -> Comparison:
-    """The comparison with what was changed; nothing is written where something cannot be right."""
+def save_draft(
+    at: Workplace,
+    actor: Actor,
+    comparison_id: str,
+    draft: Draft,
+    sitting: SittingDraft | None = None,
+) -> Comparison:
+    """The comparison with what was changed; nothing is written where something cannot be right.
+
+    sitting: what its first sitting becomes; one is added where there is none.
+    """
     _organisers_only(actor)
     with at.units.begin() as session:
         known = existing(session, comparison_id)
         lifecycle.require("edit", known.standing)
         changed = _with_draft(known, draft)
-        check_draft(changed)
+        if sitting is None:
+            check_draft(changed)
+        else:
+            changed = _with_first(session, at, actor, changed, sitting)
         comparisons_store.save(session, changed)
         record(session, at, actor, comparison_id, Deed.PLAN_SAVED)
     return changed
@@ -203,6 +222,21 @@ def sitting_from(at: Workplace, draft: SittingDraft) -> Sitting:
         paper=draft.paper,
         groups_drawn=draft.groups_drawn,
     )
+
+
+def _with_first(
+    session: Session, at: Workplace, actor: Actor, known: Comparison, draft: SittingDraft
+) -> Comparison:
+    """The comparison with its first sitting changed, or added where there is none."""
+    written, others = sitting_from(at, draft), known.sittings[1:]
+    deed = Deed.SITTING_ADDED
+    if known.sittings:
+        written, deed = replace(written, id=known.sittings[0].id), Deed.SITTING_SAVED
+    check_draft(replace(known, sittings=others), written)
+    keep = sittings_store.save if known.sittings else sittings_store.add
+    keep(session, known.id, written)
+    record(session, at, actor, known.id, deed, written.id)
+    return replace(known, sittings=(written, *others))
 
 
 def _with_draft(known: Comparison, draft: Draft) -> Comparison:

@@ -1,6 +1,7 @@
 """Sealing: the plan is locked, everything is drawn, the seal becomes public. Once."""
 
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 from sqlalchemy.orm import Session
 
@@ -52,12 +53,12 @@ def readiness(at: Workplace, actor: Actor, comparison_id: str) -> Readiness:
     """What is still missing, and every word that would tell the blinded what was changed."""
     actor.require_organiser()
     with at.units.read() as session:
-        return readiness_of(existing(session, comparison_id))
+        return readiness_of(existing(session, comparison_id), at.now())
 
 
-def readiness_of(comparison: Comparison) -> Readiness:
-    """The same for a comparison at hand."""
-    found = obstacles(comparison)
+def readiness_of(comparison: Comparison, now: datetime | None = None) -> Readiness:
+    """The same for a comparison at hand; `now` as in `core.readiness`."""
+    found = obstacles(comparison, now)
     return Readiness(
         blocking=tuple(obstacle for obstacle in found if obstacle.blocking),
         advice=tuple(obstacle for obstacle in found if not obstacle.blocking),
