@@ -39,6 +39,7 @@ class Plan:
     join_sittings: bool = True  # sittings of one information make one total
     further_sittings: bool = False  # may sittings be added before closing?
     wave_size: int = 6
+    excluded_codes: tuple[str, ...] = ()  # cup codes that carry a meaning where this is served
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,11 +68,12 @@ def plan_from_words(words: dict[str, Any]) -> Plan:
     return Plan(
         **{
             **_known(Plan, words),
-            "aim": Aim(words["aim"]),
-            "alpha": Decimal(words["alpha"]),
-            "beta": Decimal(words["beta"]),
+            "aim": Aim(words.get("aim", Aim.DIFFERENCE)),
+            "alpha": Decimal(words.get("alpha", "0.05")),
+            "beta": Decimal(words.get("beta", "0.2")),
             "pd": _decimal(words.get("pd")),
             "d_prime": _decimal(words.get("d_prime")),
+            "excluded_codes": tuple(words.get("excluded_codes", ())),
         }
     )
 

@@ -77,7 +77,7 @@ def seal(at: Workplace, actor: Actor, comparison_id: str, waiver: str = "") -> C
     with at.units.begin() as session:
         draft = existing(session, comparison_id)
         lifecycle.require("seal", draft.standing)
-        locked = _locked(draft, secret, waiver)
+        locked = _locked(at, draft, secret, waiver)
         draws = draw_comparison(secret, locked)
         document = plan_document(locked, f"panel {__version__}")
         digest = seal_digest(document, key_words(draws), secret)
@@ -152,7 +152,7 @@ def amend(at: Workplace, actor: Actor, comparison_id: str, what: str, reason: st
         record(session, at, actor, comparison_id, Deed.AMENDED, str(number))
 
 
-def _locked(draft: Comparison, secret: bytes, waiver: str) -> Comparison:
+def _locked(at: Workplace, draft: Comparison, secret: bytes, waiver: str) -> Comparison:
     """The draft as it is sealed: checked, with its waiver, planned total and cover names."""
     found = readiness_of(draft)
     if found.blocking:
@@ -175,6 +175,7 @@ def _locked(draft: Comparison, secret: bytes, waiver: str) -> Comparison:
     return replace(
         draft,
         waived=waiver.strip() if found.leaks else "",
+        plan=replace(draft.plan, excluded_codes=at.settings.excluded_codes),
         beers=_covered(draft, secret),
     )
 

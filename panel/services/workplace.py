@@ -73,7 +73,7 @@ class Actor:
             )
 
 
-NOBODY = Actor(Role.MEMBER, "-")
+NOBODY = Actor(Role.MEMBER, "nobody")
 """Whoever reads without having signed in."""
 
 

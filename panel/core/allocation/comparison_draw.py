@@ -19,6 +19,7 @@ def draw_one(
         method.orders(comparison.plan),
         sitting.planned,
         comparison.plan.wave_size,
+        excluded_codes=comparison.plan.excluded_codes,
         one_shuffle=comparison.blinding is Blinding.SINGLE,
         references=method.references,
         independent=sitting.kind is not SittingKind.TABLE,
