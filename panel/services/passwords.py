@@ -24,16 +24,17 @@ UNKNOWN = f"{METHOD}$unknown${'0' * 128}"
 # Known to everybody who guesses passwords. From memory of published lists, eight characters or
 # more; compared without case and without digits and marks at the end.
 COMMON = frozenset(
-    """
-    aaaaaaaa abcabcabc abcdefgh abcd1234 adminadmin administrator asdfasdf asdfghjk asdfghjkl
-    baseball basketball beerbeer brewbeer brewery changeme chocolate computer corvette dragon
-    dragondragon football footballs football1 homebrew homebrewer homebrewing iloveyou internet
-    letmeinn letmein letmeinplease liverpool mercedes michelle mustang1 passw0rd password
-    passwordpassword p@ssw0rd p@ssword pa55word princess qazwsxedc qwertyui qwertyuiop qwerty
-    qwertz qwertzui samantha secretsecret secret starwars steelers sunshine superman
-    trustno1 trustno welcome welcomewelcome whatever zaqxswcde zxcvbnm zxcvbnmm
-    1q2w3e4r 1q2w3e4r5t 1qaz2wsx 1qaz2wsx3edc q1w2e3r4
-    """.split()
+    word
+    for line in (
+        "aaaaaaaa abcabcabc abcdefgh abcd1234 adminadmin administrator asdfasdf asdfghjk",
+        "asdfghjkl baseball basketball beerbeer brewbeer brewery changeme chocolate computer",
+        "dragon dragondragon football footballs homebrew homebrewer homebrewing iloveyou internet",
+        "letmein letmeinn letmeinplease master monkey mustang passw0rd password passwordpassword",
+        "p@ssw0rd p@ssword pa55word princess qazwsxedc qwerty qwertyui qwertyuiop qwertz qwertzui",
+        "secret secretsecret sunshine trustno trustno1 welcome welcomewelcome whatever zaqxswcde",
+        "zxcvbnm zxcvbnmm 1q2w3e4r 1q2w3e4r5t 1qaz2wsx 1qaz2wsx3edc q1w2e3r4",
+    )
+    for word in line.split()
 )
 
 _one_at_a_time = threading.Lock()

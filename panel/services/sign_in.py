@@ -257,7 +257,7 @@ def _as_actor(person: Person) -> Actor:
 
 
 def _account(at: Workplace, name: str) -> str:
-    """What failed tries are counted under: names typed wrong may be passwords, so never in clear."""
+    """What failed tries are counted under. Never in clear: what was typed may be a password."""
     key = derive(at.instance_key, "accounts")
     return hmac.new(key, people.folded(name).encode(), "sha256").hexdigest()
 
