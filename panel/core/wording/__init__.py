@@ -1,0 +1,42 @@
+"""Findings as plain sentences: what was counted, what guessing gives, what may be concluded.
+
+The rules of the wording: a p-value is not the chance that nothing was changed (ASA statement 2016,
+The American Statistician 70:129–133); what is not shown is not thereby absent (Altman & Bland 1995,
+BMJ 311:485), so the sizes that still fit are said; similarity is claimed only where a limit for it
+was locked. Statisticians' words stand apart (`wording.rows`).
+"""
+
+from dataclasses import dataclass
+
+from panel.core.comparison import Comparison
+from panel.core.findings import Finding
+from panel.core.message import Message
+from panel.core.wording.conclusions import concluded
+from panel.core.wording.counts import counted, guessing, no_choice
+from panel.core.wording.differences import say_difference, say_with_told
+from panel.core.wording.rows import Row, rows_for_all, rows_for_statisticians
+
+
+@dataclass(frozen=True)
+class Said:
+    """Whole sentences: `lead` what was counted and what guessing gives, `then` what follows."""
+
+    lead: tuple[Message, ...]
+    then: tuple[Message, ...]
+
+
+def say_finding(finding: Finding, comparison: Comparison) -> Said:
+    """A finding in sentences for everybody."""
+    lead = (*counted(finding, comparison), *guessing(finding), *no_choice(finding))
+    return Said(lead=lead, then=concluded(finding, comparison))
+
+
+__all__ = [
+    "Row",
+    "Said",
+    "rows_for_all",
+    "rows_for_statisticians",
+    "say_difference",
+    "say_finding",
+    "say_with_told",
+]

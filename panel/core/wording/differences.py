@@ -1,0 +1,114 @@
+"""What knowing does, in sentences: the told at the table, and informed held against blinded."""
+
+from panel.core.comparison import Comparison
+from panel.core.difference import Difference
+from panel.core.findings import Finding
+from panel.core.message import Message, PValue, say
+from panel.core.wording.counts import did
+
+
+def say_difference(
+    difference: Difference, finding: Finding, comparison: Comparison
+) -> tuple[Message, ...]:
+    """The difference in sentences. finding: one of the two groups, for what they did."""
+    return (
+        _how_much(difference, did(finding, comparison, finding.counted_beer)),
+        _how_strong(difference, float(comparison.plan.alpha)),
+        _who_came(difference),
+        *_two_verdicts(difference),
+    )
+
+
+def _points(share: float) -> int:
+    return abs(round(100 * share))
+
+
+def _how_much(difference: Difference, verb: Message) -> Message:
+    points = _points(difference.compared.difference)
+    range_ = _range(difference)
+    if points == 0:
+        return say(
+            "Those who knew and those who did not %(did)s equally often; the votes fit %(range)s.",
+            did=verb,
+            range=range_,
+        )
+    if difference.compared.difference > 0:
+        return say(
+            "Those who knew %(did)s more often, by %(points)s points in 100; the votes fit "
+            "%(range)s.",
+            did=verb,
+            points=points,
+            range=range_,
+        )
+    return say(
+        "Those who knew %(did)s less often, by %(points)s points in 100; the votes fit %(range)s.",
+        did=verb,
+        points=points,
+        range=range_,
+    )
+
+
+def _range(difference: Difference) -> Message:
+    interval = difference.compared.interval
+    low, high = _points(interval.low), _points(interval.high)
+    if interval.low >= 0:
+        return say("anything from %(low)s to %(high)s more", low=low, high=high)
+    if interval.high <= 0:
+        return say("anything from %(low)s to %(high)s fewer", low=high, high=low)
+    return say("anything from %(low)s fewer to %(high)s more", low=low, high=high)
+
+
+def _how_strong(difference: Difference, alpha: float) -> Message:
+    p = PValue(difference.compared.p_value)
+    if not difference.strong(alpha):
+        return say(
+            "That is not strong evidence that knowing changes what people find (exact p-value "
+            "%(p)s).",
+            p=p,
+        )
+    if difference.drawn:
+        return say(
+            "That is strong evidence that knowing changes what people find (exact p-value %(p)s).",
+            p=p,
+        )
+    return say(
+        "That is strong evidence that the two groups are not alike (exact p-value %(p)s).", p=p
+    )
+
+
+def _who_came(difference: Difference) -> Message:
+    if difference.drawn:
+        return say(
+            "Lots decided who was told, and all are counted in the group that they were drawn for."
+        )
+    return say(
+        "Nobody drew lots for the groups: it may be who came, and not what they knew.",
+    )
+
+
+def _two_verdicts(difference: Difference) -> tuple[Message, ...]:
+    if not difference.verdicts_differ:
+        return ()
+    return (
+        say(
+            "That one group reaches its mark and the other does not is not itself a difference "
+            "between them."
+        ),
+    )
+
+
+def say_with_told(finding: Finding, comparison: Comparison) -> tuple[Message, ...]:
+    """What the blinded finding would be with those who were told at the table; () without any."""
+    other = finding.with_told
+    if other is None or not other.tasters:
+        return ()
+    verb = did(finding, comparison, finding.counted_beer)
+    with_them = say(
+        "With those who had been told at the table, %(correct)s of %(count)s %(did)s.",
+        correct=other.correct,
+        count=other.tasters,
+        did=verb,
+    )
+    if other.verdict is finding.verdict:
+        return with_them, say("The conclusion would be the same.")
+    return with_them, say("By the locked rule the conclusion would be another: mind that.")
