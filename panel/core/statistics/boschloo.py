@@ -68,7 +68,7 @@ class _FisherOrdering:
     def _as_extreme(self, table: tuple[int, int], other: tuple[int, int], tail: _Tail) -> bool:
         """Is Fisher's p-value of the table at most that of the other, whose tail is given?
 
-        Compared on the smaller side of 1/2, where floating point keeps its relative precision.
+        Compared on the smaller side of 1/2: near 1 every table would look tied and go to integers.
         """
         mine = self._tail(*table)
         near, far = (mine.value, tail.value) if tail.value <= 0.5 else (tail.rest, mine.rest)
