@@ -2,7 +2,7 @@
 readiness' business."""
 
 from decimal import Decimal
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from zoneinfo import ZoneInfo
 
 from panel.core.comparison import Comparison, Sitting
 from panel.core.errors import PanelError, RefusalsError
@@ -36,6 +36,18 @@ def check_sitting(sitting: Sitting, comparison: Comparison) -> None:
         raise RefusalsError(tuple(refusals))
 
 
+def zone_named(name: str) -> ZoneInfo:
+    """The IANA time zone of that name; PanelError (field "zone") if there is none."""
+    try:
+        return ZoneInfo(name)
+    except (KeyError, ValueError, OSError):  # unknown, no name at all, or a folder of zones
+        raise _refusal(
+            "zone",
+            "zone",
+            say("There is no time zone “%(zone)s”. Write one such as Europe/London.", zone=name),
+        ) from None
+
+
 def _sitting(sitting: Sitting, comparison: Comparison) -> list[PanelError]:
     refusals: list[PanelError] = []
     if not sitting.name.strip():
@@ -57,18 +69,9 @@ def _sitting(sitting: Sitting, comparison: Comparison) -> list[PanelError]:
             )
         )
     try:
-        ZoneInfo(sitting.zone)
-    except (ZoneInfoNotFoundError, ValueError):
-        refusals.append(
-            _refusal(
-                "zone",
-                "zone",
-                say(
-                    "There is no time zone “%(zone)s”. Write one such as Europe/London.",
-                    zone=sitting.zone,
-                ),
-            )
-        )
+        zone_named(sitting.zone)
+    except PanelError as refusal:
+        refusals.append(refusal)
     return refusals
 
 

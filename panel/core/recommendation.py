@@ -6,6 +6,7 @@ each other method's proportion of right answers.
 """
 
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from fractions import Fraction
 
 from panel.core.message import Message, say
@@ -57,6 +58,23 @@ def recommend(plan: Plan, *, lingers: bool = False, millilitres: int = 50) -> Re
     )
     method, reason = _choose(plan, {need.method: need for need in table}, lingers)
     return Recommendation(method=method, reason=reason, table=table)
+
+
+def same_difference(plan: Plan, method: Method) -> Plan:
+    """The plan asked with another method, the drinks as far apart as before.
+
+    A share of discriminators is the plan's own method's measure: under another it becomes the
+    d-prime that it stands for, rounded to hundredths. It stays a share where the link is the same
+    or no d-prime is large enough.
+    """
+    own = method_named(plan.method)
+    asked = replace(plan, method=method.id)
+    if plan.pd is None or method.link == own.link:
+        return asked
+    distance = d_prime_from_pc(own.link, planned_pc(plan, own))
+    if distance is None:
+        return asked
+    return replace(asked, pd=None, d_prime=Decimal(f"{distance:.2f}"))
 
 
 def _same_question(plan: Plan) -> dict[str, Fraction | None]:
