@@ -132,6 +132,26 @@ def alcohol(comparison: Comparison, others: Iterable[Comparison] = ()) -> Alcoho
         if on_tray is None:
             return Alcohol(grams=None, units=None, unit=unit, sentence=_unknown())
         total += on_tray * trays_per_taster(served)
+    return _of(total, unit)
+
+
+def alcohol_at_most(comparison: Comparison) -> Alcohol:
+    """What sheets may print: every cup at the highest strength, so that no beer is told by it."""
+    unit = unit_of(comparison.serving.country)
+    highest = highest_strength(comparison)
+    if highest is None:
+        return Alcohol(grams=None, units=None, unit=unit, sentence=_unknown())
+    cups = method_named(comparison.plan.method).cups * trays_per_taster(comparison)
+    return _of(grams(cups * comparison.serving.millilitres, highest), unit)
+
+
+def highest_strength(comparison: Comparison) -> Decimal | None:
+    """The strength of the strongest beer in percent by volume; None where one is missing."""
+    strengths = [beer.abv for beer in comparison.beers if beer.abv is not None]
+    return max(strengths) if strengths and len(strengths) == len(comparison.beers) else None
+
+
+def _of(total: Decimal, unit: Unit) -> Alcohol:
     units = total / unit.grams
     return Alcohol(
         grams=total,

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panel.core.alcohol import UNITS, alcohol, grams, grams_per_tray, unit_of
+from panel.core.alcohol import UNITS, alcohol, alcohol_at_most, grams, grams_per_tray, unit_of
 from panel.core.comparison import Beer
 from panel.core.errors import PanelError
 from panel.core.names import SittingKind
@@ -112,3 +112,18 @@ def test_repeat_trials_are_all_drunk_by_one():
 def test_stronger_is_never_less(millilitres, one, other):
     low, high = sorted((one, other))
     assert grams(millilitres, low) <= grams(millilitres, high)
+
+
+def test_what_sheets_print_does_not_change_when_the_beers_are_swapped():
+    """3 x 50 ml at 5.2 % are 6.1542 g by hand, whichever beer is the stronger."""
+    plan = Plan(method="3-afc", tasters=24, attribute="sour", stronger="B")
+    one = a_comparison(plan=plan)
+    first, second = one.beers
+    other = replace(one, beers=(replace(first, abv=second.abv), replace(second, abv=first.abv)))
+    assert alcohol_at_most(one).grams == alcohol_at_most(other).grams == Decimal("6.1542")
+    assert alcohol(one).grams != alcohol(other).grams
+
+
+def test_what_sheets_print_without_a_strength():
+    beers = (a_comparison().beers[0], Beer(letter="B", name="Other"))
+    assert alcohol_at_most(a_comparison(beers=beers)).grams is None

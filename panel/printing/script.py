@@ -1,0 +1,157 @@
+"""What the steward reads aloud and must know: word for word, and the same for every tray.
+
+Only the neutral side of a comparison comes in here: codes, allergens of all beers together, the
+highest strength. Nothing changes when the beers change places.
+"""
+
+from panel.core.alcohol import alcohol_at_most, highest_strength
+from panel.core.comparison import Comparison, Sitting
+from panel.core.message import Message, Number, say
+from panel.core.methods import method_named
+from panel.core.names import Information, Swallow
+from panel.core.quantities import POUR_TO_SERVE_LIMIT_SECONDS
+
+
+def aloud(comparison: Comparison) -> tuple[tuple[Message, ...], ...]:
+    """The script by paragraphs; what the informed are told comes apart (`told`)."""
+    method = method_named(comparison.plan.method)
+    return (
+        (
+            say(
+                "Thank you for coming. In front of you stand %(cups)s cups of %(drink)s. The "
+                "numbers on them were drawn by lot and mean nothing.",
+                cups=method.cups,
+                drink=comparison.drink,
+            ),
+        ),
+        (
+            say(
+                "Before the first sip, mark on the card what you knew before you sat down. There "
+                "is no wrong answer."
+            ),
+        ),
+        (method.instruction, method.decides(comparison.plan).text),
+        (swallow_rule(comparison), retaste_rule(comparison)),
+        (
+            say(
+                "Rinse with water before the first cup and between cups, and take your time. Mark "
+                "the card with pen or pencil, or answer on your phone, not both."
+            ),
+        ),
+        (
+            say(
+                "Please do not talk, sigh or look at one another’s faces until the last card is "
+                "in. Keep the stub: with it you find your answer when the result is published."
+            ),
+        ),
+        (
+            say(
+                "You take part of your own free will. You may stop at any moment, spit out, leave "
+                "a cup, and need not say why."
+            ),
+        ),
+    )
+
+
+def swallow_rule(comparison: Comparison) -> Message:
+    """What tasters are asked to do with the sip (ISO 4120:2021, 5.8: say it beforehand)."""
+    match comparison.serving.swallow:
+        case Swallow.SWALLOW:
+            return say("Please swallow every sip. Whoever would rather spit, spits every sip.")
+        case Swallow.SPIT:
+            return say("Please spit every sip into the spit cup.")
+        case Swallow.EITHER:
+            return say("Swallow or spit as you like, but do the same with every cup.")
+
+
+def retaste_rule(comparison: Comparison) -> Message:
+    """Whether one may go back to a cup."""
+    if comparison.serving.retaste:
+        return say("You may go back to any cup until you have answered.")
+    return say("Taste each cup once, and do not go back.")
+
+
+def told(sitting: Sitting) -> str:
+    """What the tasters of an informed sitting are told, as typed; "" for a blinded one."""
+    return sitting.told if sitting.information is Information.INFORMED else ""
+
+
+def allergen_line(comparison: Comparison) -> Message:
+    """The allergens of all beers together."""
+    if not comparison.serving.allergens:
+        return say("Allergens: none was named. Who must be sure asks before tasting.")
+    return say(
+        "Allergens, all cups taken together: %(allergens)s. Anybody may ask in private before "
+        "tasting.",
+        allergens=", ".join(comparison.serving.allergens),
+    )
+
+
+def strength_line(comparison: Comparison) -> Message:
+    """The highest strength, and what a taster is served at most."""
+    highest = highest_strength(comparison)
+    at_most = alcohol_at_most(comparison)
+    if highest is None:
+        return say("Strength: not known. Treat it as strong.")
+    if highest == 0:
+        return at_most.sentence
+    return say(
+        "Strength: up to %(strength)s%% by volume. %(served)s",
+        strength=Number(float(highest)),
+        served=at_most.sentence,
+    )
+
+
+def serves_alcohol(comparison: Comparison) -> bool:
+    """Whether any beer has alcohol, or may have."""
+    return highest_strength(comparison) != 0
+
+
+def cautions(comparison: Comparison) -> tuple[Message, ...]:
+    """Allergens, strength, age, driving, health: what goes before any blinding."""
+    said = [allergen_line(comparison), strength_line(comparison)]
+    if comparison.serving.minimum_age:
+        said.append(
+            say(
+                "Nobody under %(age)s tastes; where the law says more, the law stands.",
+                age=comparison.serving.minimum_age,
+            )
+        )
+    if serves_alcohol(comparison):
+        said.append(
+            say(
+                "Who drives or works with machines afterwards spits, or does not taste. So does "
+                "who is pregnant, or takes medicine that forbids alcohol. What was drunk before "
+                "counts too."
+            )
+        )
+    return tuple(said)
+
+
+def order_of_the_evening(comparison: Comparison) -> tuple[Message, ...]:
+    """What the steward does, in turn."""
+    steps = [
+        say(
+            "The test comes before any bottle share. For an hour before it no coffee, smoke or "
+            "perfume. Who has a cold sits out."
+        ),
+        say("Water and a spit cup for everybody; chairs apart, nobody facing another."),
+        say("Sign in, on the back. Read the script aloud, once, as it stands."),
+        say(
+            "Hand any tray of the wave to anybody, within %(limit)s minutes of the first pour. "
+            "Compare the card’s codes with the cups. Tick “out”.",
+            limit=POUR_TO_SERVE_LIMIT_SECONDS // 60,
+        ),
+        say("Say nothing of the drinks: no “the new one”, no “the other one”, no face."),
+        say(
+            "A tray spilled, short or talked over: set it aside, note its number, ask for a "
+            "spare one."
+        ),
+        say("Take cards back and tick “in”. Then the next wave."),
+        say("You never go behind the pourer’s door; the pourer’s sheets never come out."),
+    ]
+    if comparison.plan.method in ("triangle", "duo-trio"):
+        steps.append(
+            say("Of a bitter or strong drink, at most two such trays for one taster in an evening.")
+        )
+    return tuple(steps)
