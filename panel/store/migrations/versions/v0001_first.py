@@ -48,7 +48,8 @@ def _points(
 
 
 def _holds(table: str, name: str, condition: str) -> sa.CheckConstraint:
-    return sa.CheckConstraint(condition, name=f"ck_{table}_{name}")
+    # op.f: the name is whole already; the convention for checks would be put before it again.
+    return sa.CheckConstraint(condition, name=op.f(f"ck_{table}_{name}"))
 
 
 def upgrade() -> None:
