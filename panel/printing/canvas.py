@@ -63,10 +63,10 @@ GREYS: dict[Ink, float] = {
     Ink.PAPER: 1.0,
     Ink.BLUE: 0.2,
     Ink.WAX: 0.25,
-    Ink.OUTLINE: 0.65,  # 35 % grey: light enough to drop out beside a pencil, dark enough to find
+    Ink.OUTLINE: 0.35,
     Ink.MACHINE: 0.0,
 }
-"""0 is black. The print's inks; 0.65 is the 35 % grey that the reader expects of a ring."""
+"""0 is black. OUTLINE is the grey of rings as reading was measured with."""
 
 
 def write_pdf(
