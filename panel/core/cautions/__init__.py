@@ -1,0 +1,73 @@
+"""Everything that must be said beside a finding: one function a caution, each with its own test."""
+
+from panel.core.cautions.caution import Caution, Evidence, Rule, Severity
+from panel.core.cautions.numbers import (
+    fewer_than_guessing,
+    fewer_than_planned,
+    in_question,
+    late_ballots,
+    set_aside,
+    small_panel,
+    without_ballot,
+)
+from panel.core.cautions.people import (
+    attribute_named,
+    counted_twice,
+    did_not_say,
+    feedback,
+    groups_not_drawn,
+    helped,
+    informed_knew,
+    one_taster,
+    same_nickname,
+    single_blinding,
+    tasted_before,
+    told_at_the_table,
+)
+from panel.core.cautions.serving import (
+    changed_after_sealing,
+    codes_reused,
+    favoured_place,
+    looks_different,
+    unbalanced_orders,
+    words_waived,
+)
+
+RULES: tuple[Rule, ...] = (
+    looks_different,
+    fewer_than_guessing,
+    counted_twice,
+    in_question,
+    told_at_the_table,
+    informed_knew,
+    groups_not_drawn,
+    one_taster,
+    attribute_named,
+    helped,
+    single_blinding,
+    words_waived,
+    changed_after_sealing,
+    small_panel,
+    fewer_than_planned,
+    without_ballot,
+    unbalanced_orders,
+    favoured_place,
+    did_not_say,
+    tasted_before,
+    same_nickname,
+    feedback,
+    codes_reused,
+    set_aside,
+    late_ballots,
+)
+"""All cautions; within one severity they are shown in this order."""
+
+
+def cautions_of(evidence: Evidence) -> tuple[Caution, ...]:
+    """The cautions that apply, the gravest first."""
+    apply = [caution for rule in RULES if (caution := rule(evidence)) is not None]
+    order = list(Severity)
+    return tuple(sorted(apply, key=lambda caution: order.index(caution.severity)))
+
+
+__all__ = ["RULES", "Caution", "Evidence", "Severity", "cautions_of"]

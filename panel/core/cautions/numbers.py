@@ -1,0 +1,182 @@
+"""Cautions about how many were counted, and what is missing from the count."""
+
+from panel.core.cautions.caution import Caution, Evidence, Severity
+from panel.core.findings import Finding, Verdict
+from panel.core.message import Message, Number, say, say_n
+from panel.core.names import Aim, Information, Reason, SittingKind
+from panel.core.outcomes import Group
+
+ENOUGH = 0.8
+"""Below this power a panel is called small; the usual convention in planning, no source needed."""
+
+
+def fewer_than_planned(evidence: Evidence) -> Caution | None:
+    """Fewer blinded ballots counted than the plan asks for (informed, where none are blinded)."""
+    planned = evidence.comparison.plan.tasters
+    counted = len(evidence.among(_planned_group(evidence)))
+    if counted >= planned or not _has_tasters(evidence):
+        return None
+    return Caution(
+        "fewer-than-planned",
+        Severity.MIND,
+        say(
+            "%(counted)s ballots were counted where %(planned)s were planned.",
+            counted=counted,
+            planned=planned,
+        ),
+        say("With fewer ballots the same difference is easier to miss, and the ranges are wider."),
+    )
+
+
+def _has_tasters(evidence: Evidence) -> bool:
+    kinds = {sitting.kind for sitting in evidence.comparison.sittings}
+    return bool(kinds - {SittingKind.REPEAT})
+
+
+def _planned_group(evidence: Evidence) -> Group:
+    """The plan counts blinded tasters; where nobody was to be blinded, the informed."""
+    blinded = any(
+        sitting.information is Information.BLINDED and sitting.kind is not SittingKind.REPEAT
+        for sitting in evidence.comparison.sittings
+    )
+    return Group.BLINDED if blinded else Group.INFORMED
+
+
+def without_ballot(evidence: Evidence) -> Caution | None:
+    """Trays that went out and of which no ballot came back."""
+    missing = evidence.outcomes.flow.not_returned
+    if not missing:
+        return None
+    return Caution(
+        "without-ballot",
+        Severity.MIND,
+        say_n(
+            "One tray went out and no ballot came back.",
+            "%(count)s trays went out and no ballot came back.",
+            missing,
+        ),
+        say(
+            "If people who could tell nothing were more likely to keep their card, the share that "
+            "was right looks larger than it is."
+        ),
+    )
+
+
+def set_aside(evidence: Evidence) -> Caution | None:
+    """Trays set aside after they had been handed out."""
+    flow = evidence.outcomes.flow
+    gone = dict(flow.set_aside).get(Reason.NOT_RETURNED, 0)
+    aside = flow.set_aside_trays - flow.before - gone
+    if aside <= 0:
+        return None
+    return Caution(
+        "set-aside",
+        Severity.NOTE,
+        say_n(
+            "One tray was set aside after it had been handed out.",
+            "%(count)s trays were set aside after they had been handed out.",
+            aside,
+        ),
+        say(
+            "The reasons stand with the trays below. Each was decided while the key was sealed, by "
+            "people who did not know whether the answer was right."
+        ),
+    )
+
+
+def late_ballots(evidence: Evidence) -> Caution | None:
+    """Ballots that came after closing."""
+    late = len(evidence.outcomes.late)
+    if not late:
+        return None
+    return Caution(
+        "late",
+        Severity.NOTE,
+        say_n(
+            "One ballot came after closing and is not counted.",
+            "%(count)s ballots came after closing and are not counted.",
+            late,
+        ),
+        say("They are listed. After closing the key is open: a late ballot may have seen it."),
+    )
+
+
+def in_question(evidence: Evidence) -> Caution | None:
+    """Ballots nobody could settle."""
+    open_ = evidence.outcomes.flow.in_question
+    if not open_:
+        return None
+    return Caution(
+        "in-question",
+        Severity.GRAVE,
+        say_n(
+            "One ballot is still in question and is not counted.",
+            "%(count)s ballots are still in question and are not counted.",
+            open_,
+        ),
+        say("Paper and phone say different things, or a mark could not be read for sure."),
+    )
+
+
+def small_panel(evidence: Evidence) -> Caution | None:
+    """A main group too small for the difference that was to be found."""
+    small = [finding for finding in _main(evidence) if _power(finding) < ENOUGH]
+    if not small:
+        return None
+    least = min(small, key=_power)
+    return Caution("small-panel", Severity.MIND, say("This is a small panel."), _how_small(least))
+
+
+def _main(evidence: Evidence) -> tuple[Finding, ...]:
+    return evidence.found(_planned_group(evidence))
+
+
+def _power(finding: Finding) -> float:
+    return finding.power or 0.0
+
+
+def _how_small(finding: Finding) -> Message:
+    if finding.verdict is Verdict.TOO_FEW:
+        return say("No count of so few could have convinced anybody, so there is no verdict.")
+    times = round(100 * _power(finding))
+    if finding.aim is Aim.SIMILARITY:
+        return say(
+            "Even if nobody could tell the two apart, so many tasters would show it only "
+            "%(times)s times in 100.",
+            times=times,
+        )
+    limit = Number(100 * float(finding.limit), 0)
+    if finding.sides == 2:
+        return say(
+            "If %(limit)s in 100 truly chose the same one and the others tossed a coin, so many "
+            "tasters would show it only %(times)s times in 100. Smaller differences are missed "
+            "more often.",
+            limit=limit,
+            times=times,
+        )
+    return say(
+        "If %(limit)s in 100 could truly tell the two apart, so many tasters would show it only "
+        "%(times)s times in 100. Smaller differences are missed more often.",
+        limit=limit,
+        times=times,
+    )
+
+
+def fewer_than_guessing(evidence: Evidence) -> Caution | None:
+    """A group far below chance: something was mixed up, or the attribute went the other way."""
+    below = [
+        finding
+        for finding in evidence.findings
+        if finding.below_guessing and finding.verdict is not Verdict.COUNT_ONLY
+    ]
+    if not below:
+        return None
+    return Caution(
+        "fewer-than-guessing",
+        Severity.GRAVE,
+        say("Fewer were right than guessing usually gives."),
+        say(
+            "It may be chance. More often cups, cards or beers were mixed up, or the question was "
+            "understood the other way round. Look into it before believing anything here."
+        ),
+    )

@@ -1,0 +1,329 @@
+"""Each caution where it must speak, and where it must be silent."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from panel.core.amendment import Amendment
+from panel.core.cautions import RULES, Caution, Evidence, Severity, cautions_of
+from panel.core.comparison import Comparison, Cup, Sitting
+from panel.core.findings import findings_of
+from panel.core.names import (
+    Aim,
+    Blinding,
+    CardStanding,
+    Information,
+    Knew,
+    Looks,
+    Outcome,
+    Reason,
+    SittingKind,
+)
+from panel.core.outcomes import outcomes_of
+from panel.core.plan import Plan
+from tests.core.wording.banned import BANNED, STATISTICIANS
+from tests.results import (
+    NOON,
+    Answered,
+    Evening,
+    comparison,
+    evening,
+    right_and_wrong,
+    sitting,
+    times,
+)
+
+CHANGE = Amendment(number=1, made=NOON, what="A larger room", reason="More people came")
+
+
+def evidence(event: Evening, *amendments: Amendment) -> Evidence:
+    outcomes = outcomes_of(event.comparison, event.key, event.trays, event.ballots)
+    findings = findings_of(event.comparison.plan, outcomes)
+    return Evidence(
+        comparison=event.comparison,
+        outcomes=outcomes,
+        findings=findings,
+        amendments=amendments,
+    )
+
+
+def clean(**changes: object) -> Comparison:
+    """A comparison that needs no caution if 72 blinded tasters come."""
+    return replace(comparison(Plan(method="triangle", tasters=72)), **changes)
+
+
+def event_with(*more: Answered, compared: Comparison | None = None, right: int = 30) -> Evening:
+    return evening(compared or clean(), (*right_and_wrong("blue", right, 72), *more))
+
+
+def ids(known: Evidence) -> list[str]:
+    return [caution.id for caution in cautions_of(known)]
+
+
+def only(known: Evidence) -> Caution:
+    (caution,) = cautions_of(known)
+    return caution
+
+
+def joined(*sittings: Sitting) -> Comparison:
+    return clean(sittings=sittings)
+
+
+BLUE, GREEN = sitting("blue"), sitting("green", Information.INFORMED)
+ONE = Answered(sitting="blue")
+INFORMED = times(3, Answered(sitting="green"))
+
+
+def test_a_clean_evening_needs_no_caution():
+    assert ids(evidence(event_with())) == []
+
+
+CASES: dict[str, tuple[Callable[[], Evidence], str]] = {
+    "told-at-the-table": (
+        lambda: evidence(event_with(*times(2, replace(ONE, knew=(Knew.VARIABLE,))))),
+        "2 tasters at a blinded table knew beforehand.",
+    ),
+    "informed-knew": (
+        lambda: evidence(event_with(*INFORMED, compared=joined(BLUE, GREEN))),
+        "3 tasters were told what to look for.",
+    ),
+    "groups-not-drawn": (
+        lambda: evidence(event_with(*INFORMED, compared=joined(BLUE, GREEN))),
+        "Nobody drew lots for who was told and who was not.",
+    ),
+    "did-not-say": (
+        lambda: evidence(event_with(replace(ONE, knew=()))),
+        "One blinded ballot does not say what its taster knew.",
+    ),
+    "helped": (
+        lambda: evidence(event_with(replace(ONE, knew=(Knew.HELPED,)))),
+        "One taster had helped to brew or pour.",
+    ),
+    "tasted-before": (
+        lambda: evidence(event_with(replace(ONE, knew=(Knew.BEFORE,)))),
+        "One taster had done this test before.",
+    ),
+    "counted-twice": (
+        lambda: evidence(event_with(replace(ONE, taster="07"), replace(ONE, taster="7 "))),
+        "One number of the hand-out list stands on more than one counted ballot.",
+    ),
+    "same-nickname": (
+        lambda: evidence(event_with(replace(ONE, taster="Fir"), replace(ONE, taster="fir"))),
+        "One nickname stands on more than one counted ballot.",
+    ),
+    "feedback": (
+        lambda: evidence(
+            event_with(
+                Answered(sitting="home"),
+                compared=joined(BLUE, sitting("home", kind=SittingKind.PARCEL)),
+            )
+        ),
+        "The answer of one tray could be opened once its ballot was final.",
+    ),
+    "one-taster": (
+        lambda: evidence(
+            event_with(
+                Answered(sitting="kitchen"),
+                compared=joined(BLUE, sitting("kitchen", kind=SittingKind.REPEAT)),
+            )
+        ),
+        "Repeat trials speak of one taster.",
+    ),
+    "attribute-named": (
+        lambda: evidence(
+            event_with(
+                compared=clean(
+                    plan=Plan(method="paired", attribute="bitter", stronger="B", tasters=72)
+                ),
+                right=40,
+            )
+        ),
+        "The question told every taster what to look for: bitter.",
+    ),
+    "single-blinding": (
+        lambda: evidence(event_with(compared=clean(blinding=Blinding.SINGLE))),
+        "Whoever served could know which cup was which.",
+    ),
+    "words-waived": (
+        lambda: evidence(event_with(compared=clean(waived="Everybody knows the saison."))),
+        "Words that blinded tasters could read also stand in what was changed.",
+    ),
+    "changed-after-sealing": (
+        lambda: evidence(event_with(), CHANGE),
+        "The sealed plan was changed once.",
+    ),
+    "small-panel": (
+        lambda: evidence(
+            evening(comparison(Plan(method="triangle", tasters=12)), right_and_wrong("blue", 5, 12))
+        ),
+        "This is a small panel.",
+    ),
+    "fewer-than-planned": (
+        lambda: evidence(
+            event_with(compared=clean(plan=Plan(method="triangle", tasters=80))),
+        ),
+        "72 ballots were counted where 80 were planned.",
+    ),
+    "without-ballot": (
+        lambda: evidence(
+            event_with(
+                replace(
+                    ONE,
+                    outcome=None,
+                    standing=CardStanding.SET_ASIDE,
+                    reason=Reason.NOT_RETURNED,
+                )
+            )
+        ),
+        "One tray went out and no ballot came back.",
+    ),
+    "set-aside": (
+        lambda: evidence(
+            event_with(replace(ONE, standing=CardStanding.SET_ASIDE, reason=Reason.TALKED))
+        ),
+        "One tray was set aside after it had been handed out.",
+    ),
+    "late": (
+        lambda: evidence(event_with(replace(ONE, late=True))),
+        "One ballot came after closing and is not counted.",
+    ),
+    "in-question": (
+        lambda: evidence(event_with(replace(ONE, standing=CardStanding.IN_QUESTION))),
+        "One ballot is still in question and is not counted.",
+    ),
+    "unbalanced-orders": (
+        lambda: evidence(event_with(*times(20, replace(ONE, order="AAB")), right=30)),
+        "Some serving orders were counted more often than others: from 12 to 32 times.",
+    ),
+    "fewer-than-guessing": (
+        lambda: evidence(event_with(right=10)),
+        "Fewer were right than guessing usually gives.",
+    ),
+    "looks-different": (
+        lambda: evidence(
+            event_with(compared=clean(serving=replace(clean().serving, looks=Looks.DIFFERENT)))
+        ),
+        "The drinks look different, and nothing hid it.",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_it_speaks_where_it_must(name):
+    known, title = CASES[name]
+    spoken = {caution.id: caution for caution in cautions_of(known())}
+    assert str(spoken[name].title) == title
+    for text in (str(spoken[name].title), str(spoken[name].text)):
+        assert not BANNED.search(text)
+        assert not STATISTICIANS.search(text)
+        assert "%" not in text
+
+
+def test_every_caution_has_a_case():
+    known = {*CASES, "favoured-place", "codes-reused"}
+    spoken = {caution.id for case, _ in CASES.values() for caution in cautions_of(case())}
+    assert len(RULES) == len(known)
+    assert spoken <= known
+
+
+def test_a_favoured_place():
+    """Two in three of 72 take the first cup whatever it is."""
+    event = event_with()
+    codes = {tray.number: tray.codes() for tray in event.trays}
+    ballots = tuple(
+        replace(ballot, answers={**ballot.answers, "odd": (codes[ballot.tray][0],)})
+        if ballot.tray % 3
+        else ballot
+        for ballot in event.ballots
+    )
+    known = evidence(replace(event, ballots=ballots))
+    (caution,) = (one for one in cautions_of(known) if one.id == "favoured-place")
+    assert str(caution.title).startswith("The cup in place 1 was chosen ")
+
+
+def test_codes_that_stand_twice_in_a_sitting():
+    event = event_with()
+    first, second, *others = event.trays
+    twin = replace(second, cups=(Cup(1, first.cups[0].code), *second.cups[1:]))
+    ballots = tuple(ballot for ballot in event.ballots if ballot.tray != second.number)
+    again = evidence(replace(event, trays=(first, twin, *others), ballots=ballots))
+    assert "codes-reused" not in ids(evidence(event))
+    assert "codes-reused" in ids(again)
+
+
+def test_codes_of_trays_never_used_do_not_count():
+    event = event_with()
+    first = event.trays[0]
+    unused = replace(first, number=99, standing=CardStanding.PRINTED)
+    known = evidence(replace(event, trays=(*event.trays, unused), key={**event.key, 99: "AAB"}))
+    assert "codes-reused" not in ids(known)
+
+
+@pytest.mark.parametrize(
+    ("more", "silent"),
+    [
+        ((replace(ONE, taster="7"), replace(ONE, taster="8")), "counted-twice"),
+        ((replace(ONE, taster="Fir"), replace(ONE, taster="Oak")), "same-nickname"),
+        ((replace(ONE, standing=CardStanding.SET_ASIDE, reason=Reason.NEVER_USED),), "set-aside"),
+    ],
+)
+def test_it_is_silent_where_nothing_happened(more, silent):
+    assert silent not in ids(evidence(event_with(*more)))
+
+
+def test_one_number_in_two_sittings_is_two_people():
+    red = sitting("red")
+    known = evidence(
+        event_with(
+            replace(ONE, taster="7"),
+            Answered(sitting="red", taster="7"),
+            compared=joined(BLUE, red),
+        )
+    )
+    assert "counted-twice" not in ids(known)
+
+
+def test_drawn_groups_need_no_caution_for_it():
+    drawn = joined(replace(BLUE, groups_drawn=True), replace(GREEN, groups_drawn=True))
+    assert "groups-not-drawn" not in ids(evidence(event_with(*INFORMED, compared=drawn)))
+
+
+def test_a_two_sided_question_far_from_even_is_no_mix_up():
+    plan = Plan(method="paired-preference", aim=Aim.PREFERENCE, sides=2, tasters=72)
+    known = evidence(event_with(compared=clean(plan=plan), right=5))
+    assert "fewer-than-guessing" not in ids(known)
+
+
+def test_a_small_panel_says_what_it_would_have_missed():
+    few = evening(comparison(Plan(method="triangle", tasters=2)), right_and_wrong("blue", 1, 2))
+    assert "no verdict" in str(only(evidence(few)).text)
+    plan = Plan(method="triangle", aim=Aim.SIMILARITY, tasters=12)
+    alike = evening(comparison(plan), right_and_wrong("blue", 4, 12))
+    assert "Even if nobody could tell" in str(only(evidence(alike)).text)
+    plan = Plan(method="paired-preference", aim=Aim.PREFERENCE, sides=2, tasters=20)
+    split = evening(comparison(plan), right_and_wrong("blue", 10, 20))
+    assert "tossed a coin" in str(only(evidence(split)).text)
+
+
+def test_repeat_trials_alone_are_not_measured_against_the_planned_tasters():
+    kitchen = joined(sitting("kitchen", kind=SittingKind.REPEAT))
+    known = evidence(evening(kitchen, right_and_wrong("kitchen", 3, 8)))
+    assert ids(known) == ["one-taster", "feedback"]
+
+
+def test_only_informed_sittings_are_measured_against_the_plan():
+    compared = joined(GREEN)
+    known = evidence(evening(compared, right_and_wrong("green", 3, 8)))
+    assert "fewer-than-planned" in ids(known)
+    assert "groups-not-drawn" not in ids(known)
+
+
+def test_the_gravest_come_first():
+    knew = replace(ONE, knew=(), taster="7")
+    compared = clean(serving=replace(clean().serving, looks=Looks.DIFFERENT))
+    known = evidence(event_with(knew, replace(knew, outcome=Outcome.WRONG), compared=compared))
+    severities = [caution.severity for caution in cautions_of(known)]
+    assert severities == sorted(severities, key=list(Severity).index)
+    assert severities[0] is Severity.GRAVE
+    assert severities[-1] is Severity.NOTE
