@@ -7,11 +7,12 @@ That one group passes its test and the other does not is no difference between t
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from panel.core import statistics
 from panel.core.comparison import Comparison
 from panel.core.findings import CONFIDENCE, Finding, Verdict
 from panel.core.names import SittingKind
 from panel.core.outcomes import Group
-from panel.core.statistics import TwoByTwo, compare_groups
+from panel.core.statistics.results import TwoByTwo
 
 _OPPOSITE = (
     {Verdict.SHOWN, Verdict.NOT_SHOWN},
@@ -61,7 +62,7 @@ def difference_of(comparison: Comparison, findings: Iterable[Finding]) -> Differ
         informed_tasters=one.tasters,
         blinded_correct=as_drawn.correct,
         blinded_tasters=as_drawn.tasters,
-        compared=compare_groups(
+        compared=statistics.compare_groups(
             one.correct, one.tasters, as_drawn.correct, as_drawn.tasters, CONFIDENCE
         ),
         drawn=drawn,

@@ -10,21 +10,13 @@ from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 
+from panel.core import statistics
 from panel.core.methods import Method, method_named
 from panel.core.names import Aim, Information, Outcome
 from panel.core.outcomes import Group, Outcomes, Stratum
 from panel.core.plan import Plan
 from panel.core.planning import Turnout, planned_pc, sides_of, turnout
-from panel.core.statistics import (
-    BinomialTest,
-    SimilarityLimit,
-    SimilarityTest,
-    Tally,
-    binomial_test,
-    similarity_test,
-    smallest_detectable,
-    tally_count,
-)
+from panel.core.statistics.results import BinomialTest, SimilarityLimit, SimilarityTest, Tally
 
 USUAL_POWER = Decimal("0.8")
 """Four times in five: at which power "what this panel would have seen" is said."""
@@ -178,20 +170,22 @@ def _tested(plan: Plan, method: Method, pc: Fraction, finding: Finding) -> Findi
     similarity = None
     if plan.aim is Aim.SIMILARITY:
         limit = SimilarityLimit(pc, Fraction(plan.beta))
-        similarity = similarity_test(count, of, method.chance, limit, sides)
-    test = binomial_test(count, of, method.chance, plan.alpha, sides)
+        similarity = statistics.similarity_test(count, of, method.chance, limit, sides)
+    test = statistics.binomial_test(count, of, method.chance, plan.alpha, sides)
     verdict = _verdict(finding.group, turned_out, test, similarity)
     return replace(
         finding,
         verdict=verdict,
-        tally=tally_count(
+        tally=statistics.tally_count(
             count, of, method.link, alpha=plan.alpha, sides=sides, confidence=CONFIDENCE
         ),
         test=test,
         similarity=similarity,
         decisive=turned_out.decisive,
         power=turned_out.power,
-        detectable=smallest_detectable(of, method.chance, plan.alpha, USUAL_POWER, sides),
+        detectable=statistics.smallest_detectable(
+            of, method.chance, plan.alpha, USUAL_POWER, sides
+        ),
         fewest=_fewest(plan, method, pc) if verdict is Verdict.TOO_FEW else None,
     )
 

@@ -3,18 +3,13 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from panel.core import statistics
 from panel.core.errors import PanelError
 from panel.core.message import Message, Share, say
 from panel.core.methods import Method, method_named
 from panel.core.names import Aim
 from panel.core.plan import Plan
-from panel.core.statistics.binomial import critical_number, max_correct
-from panel.core.statistics.dprime import pc_at_d_prime
-from panel.core.statistics.estimates import pc_at_pd
-from panel.core.statistics.planning import plan_difference, plan_similarity
-from panel.core.statistics.power import power_at, smallest_detectable
 from panel.core.statistics.results import PlanNumbers, SimilarityLimit
-from panel.core.statistics.tails import lower_tail, upper_tail
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,9 +64,9 @@ def planned_pc(plan: Plan, method: Method) -> Fraction:
             field="pd",
         )
     if plan.pd is not None:
-        return pc_at_pd(method.chance, plan.pd)
+        return statistics.pc_at_pd(method.chance, plan.pd)
     assert plan.d_prime is not None  # by the exclusive or above
-    return pc_at_d_prime(method.link, plan.d_prime)
+    return statistics.pc_at_d_prime(method.link, plan.d_prime)
 
 
 def tasters_needed(plan: Plan, method: Method, pc: Fraction) -> PlanNumbers | None:
@@ -80,8 +75,8 @@ def tasters_needed(plan: Plan, method: Method, pc: Fraction) -> PlanNumbers | No
     try:
         if plan.aim is Aim.SIMILARITY:
             limit = SimilarityLimit(pc, Fraction(plan.beta))
-            return plan_similarity(method.chance, plan.alpha, limit, sides)
-        return plan_difference(method.chance, plan.alpha, plan.beta, pc, sides)
+            return statistics.plan_similarity(method.chance, plan.alpha, limit, sides)
+        return statistics.plan_difference(method.chance, plan.alpha, plan.beta, pc, sides)
     except PanelError as refusal:
         if refusal.code != "plan-too-large":
             raise
@@ -115,23 +110,23 @@ def turnout(plan: Plan, method: Method, pc: Fraction, tasters: int) -> Turnout |
         return None
     sides = sides_of(plan, method)
     if plan.aim is Aim.SIMILARITY:
-        most = max_correct(tasters, pc, plan.beta)
+        most = statistics.max_correct(tasters, pc, plan.beta)
         if most is not None and most < tasters * method.chance:
             most = None  # below chance no similarity is concluded (ISO 4120:2004, 8.2)
-        power = 0.0 if most is None else _stays_within(most, tasters, method.chance, sides)
+        power = (
+            0.0
+            if most is None
+            else statistics.power_of_similarity(most, tasters, method.chance, sides)
+        )
         return Turnout(tasters=tasters, decisive=most, power=power, smallest_pd=None)
     return Turnout(
         tasters=tasters,
-        decisive=critical_number(tasters, method.chance, plan.alpha, sides),
-        power=power_at(tasters, method.chance, plan.alpha, pc, sides),
-        smallest_pd=smallest_detectable(tasters, method.chance, plan.alpha, 1 - plan.beta, sides),
+        decisive=statistics.critical_number(tasters, method.chance, plan.alpha, sides),
+        power=statistics.power_at(tasters, method.chance, plan.alpha, pc, sides),
+        smallest_pd=statistics.smallest_detectable(
+            tasters, method.chance, plan.alpha, 1 - plan.beta, sides
+        ),
     )
-
-
-def _stays_within(most: int, tasters: int, chance: Fraction, sides: int) -> float:
-    if sides == 1:
-        return float(lower_tail(most, tasters, chance))
-    return max(0.0, 1 - 2 * float(upper_tail(most + 1, tasters, chance)))
 
 
 def _enough(plan: Plan, expected: Turnout) -> bool:

@@ -9,13 +9,13 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
+from panel.core import statistics
 from panel.core.message import Message, say
 from panel.core.methods import METHODS, Method, method_named
 from panel.core.names import Aim
 from panel.core.plan import Plan
 from panel.core.planning import planned_pc, tasters_needed
 from panel.core.quantities import SPILL_PERCENT, most_cups
-from panel.core.statistics.dprime import d_prime_from_pc, proportion_correct
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,7 +71,7 @@ def same_difference(plan: Plan, method: Method) -> Plan:
     asked = replace(plan, method=method.id)
     if plan.pd is None or method.link == own.link:
         return asked
-    distance = d_prime_from_pc(own.link, planned_pc(plan, own))
+    distance = statistics.d_prime_from_pc(own.link, planned_pc(plan, own))
     if distance is None:
         return asked
     return replace(asked, pd=None, d_prime=Decimal(f"{distance:.2f}"))
@@ -81,7 +81,11 @@ def _same_question(plan: Plan) -> dict[str, Fraction | None]:
     """Methods for this aim and knowledge, and the proportion correct each would have."""
     own = method_named(plan.method)
     pc = planned_pc(plan, own)
-    distance = float(plan.d_prime) if plan.d_prime is not None else d_prime_from_pc(own.link, pc)
+    distance = (
+        float(plan.d_prime)
+        if plan.d_prime is not None
+        else statistics.d_prime_from_pc(own.link, pc)
+    )
     return {
         name: pc if name == plan.method else _pc(method, distance)
         for name, method in METHODS.items()
@@ -93,7 +97,7 @@ def _pc(method: Method, distance: float | None) -> Fraction | None:
     """At a distance; None where it is too small to leave guessing (or has no bound: all right)."""
     if distance is None:
         return Fraction(1)
-    pc = Fraction(proportion_correct(method.link, distance))
+    pc = Fraction(statistics.proportion_correct(method.link, distance))
     return pc if pc > method.chance else None
 
 

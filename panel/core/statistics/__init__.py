@@ -48,6 +48,7 @@ if TYPE_CHECKING:
         least_tasters,
         plan_difference,
         plan_similarity,
+        power_of_similarity,
     )
     from panel.core.statistics.power import (
         power_at,
@@ -85,7 +86,7 @@ _HOME = {
     "inputs": ("MAX_TASTERS", "Exact"),
     "intervals": ("clopper_pearson", "wilson"),
     "links": ("CHANCE", "Link"),
-    "planning": ("least_tasters", "plan_difference", "plan_similarity"),
+    "planning": ("least_tasters", "plan_difference", "plan_similarity", "power_of_similarity"),
     "power": ("power_at", "power_curve", "smallest_detectable"),
     "results": (
         "BinomialTest",
@@ -144,6 +145,7 @@ __all__ = [
     "plan_similarity",
     "power_at",
     "power_curve",
+    "power_of_similarity",
     "proportion",
     "proportion_correct",
     "similarity_test",

@@ -72,11 +72,15 @@ def plan_similarity(
     first, holding = search.first_and_holding()
     most = max_correct(holding, limit.pc, limit.beta)
     assert most is not None  # enough power means P(X <= critical number − 1 | pc) <= beta
-    power = _power_of_similarity(most, holding, chance, sides)
+    power = power_of_similarity(most, holding, chance, sides)
     return PlanNumbers(first, holding, holding, search.critical(holding), power, most)
 
 
-def _power_of_similarity(most: int, n: int, chance: Fraction, sides: int) -> float:
+def power_of_similarity(most: int, n: int, chance: Fraction, sides: int) -> float:
+    """Chance that guessing alone gives at most `most` right answers of n.
+
+    With two sides: that neither count is larger than `most`.
+    """
     if sides == 1:
         return float(lower_tail(most, n, chance))
     return max(0.0, 1 - 2 * float(upper_tail(most + 1, n, chance)))

@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 from panel.core.message import Message, Number, say
-from panel.core.statistics import Interval
+from panel.core.statistics.results import Interval
 
 
 def in_100(share: float) -> int:

@@ -7,7 +7,8 @@ from panel.core.findings import Finding, Verdict
 from panel.core.message import Message, Number, PValue, Share, say
 from panel.core.methods import method_named
 from panel.core.names import Aim
-from panel.core.statistics import DPrimeInterval, Exact, Interval
+from panel.core.statistics.inputs import Exact
+from panel.core.statistics.results import DPrimeInterval, Interval
 from panel.core.wording.counts import ahead, did, guessing_gives
 from panel.core.wording.in_words import in_100
 
