@@ -4,6 +4,7 @@ The English sentence is its own id, as gettext has it: `say("%(count)s cups", co
 shares and moments stay values here, so that each language writes them its own way.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Union
@@ -57,6 +58,10 @@ class Message:
         sentence = self.id if self.plural is None or self.count == 1 else self.plural
         values = {name: plain(value) for name, value in self.parameters}
         return sentence % values if values else sentence.replace("%%", "%")
+
+
+Speak = Callable[[Message], str]
+"""Says a message in a reader's language; `str` speaks English."""
 
 
 def say(sentence: str, **parameters: Parameter) -> Message:

@@ -11,7 +11,7 @@ from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Comparison, Sitting, Tray
 from panel.core.drawing import Drawing, Group, Shape
 from panel.core.how_to_taste import how_to_taste
-from panel.core.message import Message, say
+from panel.core.message import Speak, say
 from panel.core.paper.card import card_layout
 from panel.core.paper.card_format import CardFormat
 from panel.core.paper.card_parts import CardLayout
@@ -29,8 +29,6 @@ from panel.printing.canvas import Progress, write_pdf
 from panel.printing.cut_marks import cut_marks
 from panel.printing.fonts import text_width
 from panel.printing.qr import qr_code
-
-Speak = Callable[[Message], str]
 
 
 def ballot_cards(

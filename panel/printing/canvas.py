@@ -40,7 +40,8 @@ from panel.core.drawing import (
     Shape,
     Text,
 )
-from panel.core.message import Message, say
+from panel.core.message import Speak as Speak
+from panel.core.message import say
 from panel.core.paper.geometry import AS_IS, Box, Printer
 from panel.core.svg import COLOURS
 from panel.core.typesetting import does_not_fit
@@ -48,9 +49,6 @@ from panel.printing.fonts import font_name, printable, text_width
 from panel.printing.foot import Foot, foot_shapes
 
 rl_config.useA85 = 0  # streams stay bytes: a fifth smaller than as text
-
-Speak = Callable[[Message], str]
-"""Says a message in the reader's language; `str` speaks English."""
 
 Progress = Callable[[int, int], None]
 """Called after each page with pages done and pages in all."""

@@ -5,7 +5,6 @@ is in a cup, or whether a sitting is told: all cards of a comparison are alike b
 codes and address.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from panel.core.drawing import (
@@ -23,7 +22,7 @@ from panel.core.drawing import (
     Text,
     rule,
 )
-from panel.core.message import Message, say
+from panel.core.message import Message, Speak, say
 from panel.core.paper.card_parts import (
     MARK_INSET,
     MARK_RADII,
@@ -41,8 +40,6 @@ EDGE = MARK_INSET + 0.5
 
 ROSETTE = 12.5
 """Millimetres across, on the stub."""
-
-Speak = Callable[[Message], str]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -31,19 +31,26 @@ def marked_answer(question: Question, codes: tuple[str, ...], filled: Iterable[P
     """The answer that the filled places of a question give, for a tray with these codes.
 
     It is not checked: too many, too few or contradicting marks give an answer that
-    `core.ballot.check_answers` refuses. Two marks in one row of an order give two words.
+    `core.ballot.check_answers` refuses.
     """
     marks = [place for place in standing_marks(filled) if place.question == question.id]
     match question:
         case YesNoPerCup() | ScalePerCup():
             return tuple(f"{codes[place.position - 1]}:{place.value}" for place in marks)
         case OrderCups():
-            ranked = sorted(marks, key=lambda place: int(place.value))
-            return tuple(codes[place.position - 1] for place in ranked)
+            return _ranked(marks, codes)
         case Words():
             return ()
         case _:
             return tuple(_word(place, codes) for place in marks)
+
+
+def _ranked(marks: list[Place], codes: tuple[str, ...]) -> Answer:
+    """The codes by rank; one too few where two cups share a rank, so that no order is made up."""
+    ordered = sorted(marks, key=lambda place: int(place.value))
+    words = tuple(codes[place.position - 1] for place in ordered)
+    shared = len({place.value for place in marks}) < len(marks)
+    return words[:-1] if shared else words
 
 
 def _word(place: Place, codes: tuple[str, ...]) -> str:
