@@ -17,6 +17,7 @@ class Deed(StrEnum):
     # the kit
     SHEET_PRINTED = "sheet-printed"
     KEY_PRINTED = "key-printed"  # a sheet from which the key can be read
+    KEY_SHOWN = "key-shown"  # the same on a screen
     CARD_REPRINTED = "card-reprinted"
     # the evening
     SITTING_OPENED = "sitting-opened"
