@@ -115,15 +115,15 @@ def fresh_postgresql(server: URL) -> Iterator[str]:
         yield server.set(database=name).render_as_string(hide_password=False)
     finally:
         with connect(server) as connection:
-            connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
+            drop(connection, name)
 
 
 def drop(connection: "psycopg.Connection[tuple[Any, ...]]", name: str) -> None:
     """Plain DROP DATABASE sends a vacuum of the server's own away, which FORCE may not touch."""
     try:
-        connection.execute(f"DROP DATABASE {name}")  # type: ignore[call-overload]
+        connection.execute(f"DROP DATABASE {name}")
     except psycopg.errors.ObjectInUse:
-        connection.execute(f"DROP DATABASE {name} WITH (FORCE)")  # type: ignore[call-overload]
+        connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
 
 
 def connect(server: URL) -> "psycopg.Connection[tuple[Any, ...]]":

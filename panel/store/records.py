@@ -11,7 +11,9 @@ from panel.core.deeds import Deed
 from panel.core.record import Fact, Record, first_broken, next_record
 from panel.store.tables_record import RecordRow
 
-COLUMNS = tuple(field.name for field in fields(Record))
+PORTION = 500
+LINES = select(*(getattr(RecordRow, field.name) for field in fields(Record)))
+"""A line's row has a column of the same name for each field of a Record."""
 
 
 def append(
@@ -41,16 +43,19 @@ def append(
 
 def last(session: Session, chain: str) -> Record | None:
     """The newest line of a chain; its hash stands for all before it."""
-    newest = select(RecordRow).where(RecordRow.chain == chain).order_by(RecordRow.sequence.desc())
-    row = session.scalars(newest.limit(1)).first()
-    return None if row is None else _record(row)
+    newest = LINES.where(RecordRow.chain == chain).order_by(RecordRow.sequence.desc()).limit(1)
+    row = session.execute(newest).first()
+    return None if row is None else Record(**row._asdict())
 
 
 def of_chain(session: Session, chain: str) -> Iterator[Record]:
     """All lines of a chain from the first on, read in portions."""
-    question = select(RecordRow).where(RecordRow.chain == chain).order_by(RecordRow.sequence)
-    for row in session.scalars(question.execution_options(yield_per=500)):
-        yield _record(row)
+    mine = LINES.where(RecordRow.chain == chain).order_by(RecordRow.sequence).limit(PORTION)
+    portion = session.execute(mine).all()
+    while portion:
+        for row in portion:
+            yield Record(**row._asdict())
+        portion = session.execute(mine.where(RecordRow.sequence > portion[-1].sequence)).all()
 
 
 def chains(session: Session) -> tuple[str, ...]:
@@ -61,7 +66,3 @@ def chains(session: Session) -> tuple[str, ...]:
 def verify(session: Session, chain: str) -> int | None:
     """The place, from 1, at which a chain breaks first; None if it is whole."""
     return first_broken(of_chain(session, chain))
-
-
-def _record(row: RecordRow) -> Record:
-    return Record(**{name: getattr(row, name) for name in COLUMNS})
