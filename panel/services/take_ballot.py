@@ -11,8 +11,9 @@ from panel.core.ballot import Ballot, check_answers
 from panel.core.comparison import Comparison, Sitting, Tray
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
+from panel.core.how_to_taste import how_to_taste
 from panel.core.lifecycle import require_serving
-from panel.core.message import say
+from panel.core.message import Message, say
 from panel.core.methods import method_named
 from panel.core.names import CardStanding, Channel, Reason, SittingStanding, Standing
 from panel.core.paper.payload import ref_of, short_hash, token_hash, typed_short_code
@@ -64,8 +65,10 @@ class TasterView:
     slug: str
     zone: str
     language: str
-    swallow: str
-    retaste: bool
+    how: Message
+    allergens: tuple[str, ...]
+    minimum_age: int
+    receipt: "Receipt | None"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -141,8 +144,10 @@ def taster_view(at: Workplace, ref: str) -> TasterView:
         slug=known.slug,
         zone=sitting.zone,
         language=sitting.language,
-        swallow=str(known.serving.swallow),
-        retaste=known.serving.retaste,
+        how=how_to_taste(known.serving),
+        allergens=known.serving.allergens,
+        minimum_age=known.serving.minimum_age,
+        receipt=_receipt(tray, last, Copy.SAME) if last else None,
     )
 
 

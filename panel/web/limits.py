@@ -1,0 +1,33 @@
+"""How often things may be asked. Sized for a hall whose two hundred phones share one address.
+
+Several worker processes need a shared store, or a proxy that counts.
+"""
+
+from flask import Response, request
+from flask_limiter import Limiter
+from flask_limiter.util import get_remote_address
+
+from panel.web import cookies
+
+FROM_ONE_ADDRESS = "200 per second"
+BALLOTS_OF_ONE_TRAY = "30 per minute"
+SIGN_INS = "10 per minute"
+WRONG_SHORT_CODES = "100 per hour"
+
+limiter = Limiter(
+    get_remote_address,
+    default_limits=[FROM_ONE_ADDRESS],
+    storage_uri="memory://",
+    strategy="fixed-window",
+)
+
+
+def tray_of_request() -> str:
+    """One tray opened in one browser."""
+    ref = (request.view_args or {}).get("ref", "")
+    return f"{ref} {cookies.cookie(cookies.TRAY)}"
+
+
+def was_refused(response: Response) -> bool:
+    """Only failures count against the typed fallback."""
+    return response.status_code >= 400
