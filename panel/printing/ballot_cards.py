@@ -5,16 +5,16 @@ makes the first pile, and so on. So a stack of sheets is cut once and the piles 
 another.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 
 from panel.core.allocation.check_letter import card_number
-from panel.core.comparison import Comparison, Sitting, Tray
+from panel.core.comparison import Tray
 from panel.core.drawing import Drawing, Group, Shape
 from panel.core.how_to_taste import how_to_taste
-from panel.core.message import Speak, say
+from panel.core.message import say
 from panel.core.paper.card import card_layout
 from panel.core.paper.card_format import CardFormat
-from panel.core.paper.card_parts import CardLayout
 from panel.core.paper.card_picture import (
     CardTray,
     CardWords,
@@ -22,87 +22,90 @@ from panel.core.paper.card_picture import (
     short_code_width,
     tray_shapes,
 )
-from panel.core.paper.geometry import AS_IS, Printer
 from panel.core.paper.payload import qr_version
 from panel.core.questions import Question, Words
-from panel.printing.canvas import Progress, write_pdf
+from panel.printing.canvas import write_pdf
 from panel.printing.cut_marks import cut_marks
 from panel.printing.fonts import text_width
 from panel.printing.qr import qr_code
+from panel.printing.sheet import Order
+
+
+@dataclass(frozen=True, kw_only=True)
+class CardAddresses:
+    """Where the cards of a kit lead. `codes`: tray number to what its QR code holds
+    (`payload.qr_address`); `short_codes`: tray number to "ABCD EFGH"; `typed`: the address typed
+    where no camera works; `result`: where the result will be."""
+
+    codes: Mapping[int, str]
+    short_codes: Mapping[int, str]
+    typed: str
+    result: str
 
 
 def ballot_cards(
-    comparison: Comparison,
-    sitting: Sitting,
-    trays: Sequence[Tray],
+    order: Order,
     questions: tuple[Question, ...],
     *,
     format: CardFormat,
-    addresses: Mapping[int, str],
-    short_codes: Mapping[int, str],
-    typed_address: str,
-    result_address: str,
+    addresses: CardAddresses,
     digest: bytes,
     references: tuple[int, ...] = (),
-    speak: Speak,
-    printer: Printer = AS_IS,
-    progress: Progress | None = None,
 ) -> bytes:
-    """The cards of the trays as a PDF, each with its QR code and stub.
+    """The cards of the order's trays as a PDF, each with its QR code and stub.
 
-    addresses: tray number to what its QR code holds. short_codes: tray number to "ABCD EFGH".
-    typed_address: what is typed where no camera works. result_address: where the result will be.
     digest: the seal's 32 bytes. references: positions shown as known (`Method.references`).
-    Raises PanelError if the questions do not fit the card, or a text is too long or unprintable.
+    Raises PanelError if the questions do not fit the card ("card-too-full", "card-too-narrow"), a
+    text is too long or unprintable, or an address too long for a code.
     """
-    cups = len(trays[0].cups) if trays else 0
+    cups = max((len(tray.cups) for tray in order.trays), default=1)
     layout = card_layout(questions, cups, references, format)
-    words = CardWords(
-        drink=comparison.drink,
-        title=comparison.neutral_title,
-        sitting=sitting.name,
-        how_to_taste=speak(how_to_taste(comparison.serving)),
-        address=typed_address,
-        result=result_address,
-        digest=digest,
-        questions_short=tuple(
-            (one.id, speak(one.short)) for one in questions if isinstance(one, Words)
-        ),
-    )
-    widest = max(
-        (short_code_width(layout, one, text_width) for one in short_codes.values()), default=0.0
-    )
-    shared = shared_shapes(layout, words, speak, text_width, widest)
-    version = qr_version(addresses[tray.number] for tray in trays)
+    short = (short_code_width(layout, one, text_width) for one in addresses.short_codes.values())
+    words = _words(order, questions, addresses, digest)
+    shared = shared_shapes(layout, words, order.speak, text_width, max(short, default=0.0))
+    version = qr_version(addresses.codes[tray.number] for tray in order.trays)
 
     def card(tray: Tray) -> tuple[Shape, ...]:
         code = layout.code
+        address = addresses.codes[tray.number]
         face = CardTray(
             number=card_number(tray.number),
             codes=tray.codes(),
-            short_code=short_codes[tray.number],
-            matrix=qr_code(addresses[tray.number], version, code.x, code.y, code.width),
+            short_code=addresses.short_codes[tray.number],
+            matrix=qr_code(address, version, code.x, code.y, code.width),
         )
-        return Group(shapes=shared, repeated=True), *tray_shapes(layout, face, speak, text_width)
+        own = tray_shapes(layout, face, order.speak, text_width)
+        return Group(shapes=shared, repeated=True), *own
 
-    return _sheets(layout, [tray for tray in trays], card, speak, sitting, printer, progress)
+    return _sheets(order, layout.format, card)
 
 
-def _sheets(
-    layout: CardLayout,
-    trays: Sequence[Tray],
-    card: Callable[[Tray], tuple[Shape, ...]],
-    speak: Speak,
-    sitting: Sitting,
-    printer: Printer,
-    progress: Progress | None,
-) -> bytes:
-    sheet = layout.format.sheet
-    count = -(-len(trays) // sheet.count)
+def _words(
+    order: Order, questions: tuple[Question, ...], addresses: CardAddresses, digest: bytes
+) -> CardWords:
+    """What is the same on every card. Nothing of it depends on what the sitting is told."""
+    return CardWords(
+        drink=order.comparison.drink,
+        title=order.comparison.neutral_title,
+        sitting=order.sitting.name,
+        how_to_taste=order.speak(how_to_taste(order.comparison.serving)),
+        address=addresses.typed,
+        result=addresses.result,
+        digest=digest,
+        questions_short=tuple(
+            (one.id, order.speak(one.short)) for one in questions if isinstance(one, Words)
+        ),
+    )
+
+
+def _sheets(order: Order, format: CardFormat, card: Callable[[Tray], tuple[Shape, ...]]) -> bytes:
+    """The cards dealt over the sheets so that the cut piles are in order."""
+    sheet = format.sheet
+    count = -(-len(order.trays) // sheet.count)
     marks = cut_marks(sheet)
 
     def page(number: int) -> Drawing:
-        on_it = [trays[index] for index in range(number, len(trays), count)]
+        on_it = order.trays[number::count]
         cards = tuple(
             Group(shapes=card(tray), x=cell.x, y=cell.y)
             for tray, cell in zip(on_it, sheet.cells(), strict=False)
@@ -113,9 +116,9 @@ def _sheets(
     return write_pdf(
         (page(number) for number in range(count)),
         count=count,
-        title=speak(say("Ballot cards")),
-        speak=speak,
-        language=sitting.language,
-        printer=printer,
-        progress=progress,
+        title=order.speak(say("Ballot cards")),
+        speak=order.speak,
+        language=order.sitting.language,
+        printer=order.printer,
+        progress=order.progress,
     )

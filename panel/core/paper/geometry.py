@@ -117,25 +117,31 @@ AS_IS = Printer()
 """A printer that prints true."""
 
 
-def printer_from_ruler(across: float, down: float, left: float, top: float) -> Printer:
+def printer_from_ruler(
+    across: float, down: float, left: float, top: float, printed_with: Printer = AS_IS
+) -> Printer:
     """The correction from what was measured on the ruler page, in millimetres.
 
     across, down: the measured lengths of the two 100 mm rulers. left, top: the measured distances
-    of the rulers' zero corner from the paper's left and upper edge; they should be 20 mm.
+    of the rulers' common zero from the paper's left and upper edge; they should be those of ZERO.
+    printed_with: the correction that the measured page was printed with.
     """
     if min(across, down) <= 0:
         raise PanelError(
             "ruler-length", say("A ruler's length is a number of millimetres near 100.")
         )
-    stretch_x, stretch_y = RULER / across, RULER / down
+    # The printer puts y at o + k·y. Measured are k and o through the old correction; the new one
+    # must send x to (x - o) / k.
+    stretch_x = printed_with.stretch_x * RULER / across
+    stretch_y = printed_with.stretch_y * RULER / down
     return Printer(
-        right=ZERO.x - left * stretch_x,
-        down=ZERO.y - top * stretch_y,
+        right=printed_with.right + printed_with.stretch_x * ZERO.x - left * stretch_x,
+        down=printed_with.down + printed_with.stretch_y * ZERO.y - top * stretch_y,
         stretch_x=stretch_x,
         stretch_y=stretch_y,
     )
 
 
 RULER = 100.0
-ZERO = Point(20.0, 20.0)
+ZERO = Point(30.0, 30.0)
 """Length of the ruler page's rulers, and where both begin, in millimetres."""
