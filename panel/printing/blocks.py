@@ -47,8 +47,8 @@ def words(text: str, room: float, style: Style = BODY, *, what: Message | None =
 
 def heading(text: str, room: float) -> Block:
     """A heading, held to what follows it."""
-    set_text = paragraph(text, 0, 3.5, room, HEADING, text_width)
-    return Block(set_text.height + 4.7, set_text.shapes, keep=True)
+    set_text = paragraph(text, 0, 2.8, room, HEADING, text_width)
+    return Block(set_text.height + 3.8, set_text.shapes, keep=True)
 
 
 def bare_heading(text: str, room: float) -> Block:
@@ -125,12 +125,13 @@ def stack(blocks: Sequence[Block], places: Iterator[tuple[int, Box]]) -> dict[in
     pages.setdefault(page, [])
     y = box.y
     for number, block in enumerate(blocks):
+        if not block.shapes:
+            y += block.height if y > box.y else 0.0
+            continue
         if y > box.y and y + _held(blocks, number) > box.bottom + 1e-6:
             page, box = next(places)
             pages.setdefault(page, [])
             y = box.y
-        if not block.shapes and y == box.y:
-            continue
         pages[page] += placed((block,), box.x, y)
         y += block.height
     return pages

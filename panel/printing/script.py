@@ -6,6 +6,7 @@ highest strength. Nothing changes when the beers change places.
 
 from panel.core.alcohol import alcohol_at_most, highest_strength
 from panel.core.comparison import Comparison, Sitting
+from panel.core.how_to_taste import how_to_taste
 from panel.core.message import Message, Number, say
 from panel.core.methods import method_named
 from panel.core.names import Information, Swallow
@@ -31,7 +32,7 @@ def aloud(comparison: Comparison) -> tuple[tuple[Message, ...], ...]:
             ),
         ),
         (method.instruction, method.decides(comparison.plan).text),
-        (swallow_rule(comparison), retaste_rule(comparison)),
+        tasting_rules(comparison),
         (
             say(
                 "Rinse with water before the first cup and between cups, and take your time. Mark "
@@ -53,22 +54,12 @@ def aloud(comparison: Comparison) -> tuple[tuple[Message, ...], ...]:
     )
 
 
-def swallow_rule(comparison: Comparison) -> Message:
-    """What tasters are asked to do with the sip (ISO 4120:2021, 5.8: say it beforehand)."""
-    match comparison.serving.swallow:
-        case Swallow.SWALLOW:
-            return say("Please swallow every sip. Whoever would rather spit, spits every sip.")
-        case Swallow.SPIT:
-            return say("Please spit every sip into the spit cup.")
-        case Swallow.EITHER:
-            return say("Swallow or spit as you like, but do the same with every cup.")
-
-
-def retaste_rule(comparison: Comparison) -> Message:
-    """Whether one may go back to a cup."""
-    if comparison.serving.retaste:
-        return say("You may go back to any cup until you have answered.")
-    return say("Taste each cup once, and do not go back.")
+def tasting_rules(comparison: Comparison) -> tuple[Message, ...]:
+    """Going back to a cup, swallowing: as on card and phone. Modelled on ISO 4120:2021, 5.8."""
+    rule = how_to_taste(comparison.serving)
+    if comparison.serving.swallow is Swallow.EITHER:
+        return rule, say("Whichever you do, do it with every cup.")
+    return (rule,)
 
 
 def told(sitting: Sitting) -> str:
@@ -79,9 +70,9 @@ def told(sitting: Sitting) -> str:
 def allergen_line(comparison: Comparison) -> Message:
     """The allergens of all beers together."""
     if not comparison.serving.allergens:
-        return say("Allergens: none was named. Who must be sure asks before tasting.")
+        return say("Allergens: none was named. Anyone who must be sure asks before tasting.")
     return say(
-        "Allergens, all cups taken together: %(allergens)s. Anybody may ask in private before "
+        "Allergens, all cups taken together: %(allergens)s. Anyone may ask in private before "
         "tasting.",
         allergens=", ".join(comparison.serving.allergens),
     )
@@ -120,9 +111,9 @@ def cautions(comparison: Comparison) -> tuple[Message, ...]:
     if serves_alcohol(comparison):
         said.append(
             say(
-                "Who drives or works with machines afterwards spits, or does not taste. So does "
-                "who is pregnant, or takes medicine that forbids alcohol. What was drunk before "
-                "counts too."
+                "Anyone who drives or works with machines afterwards spits, or does not taste; so "
+                "does anyone who is pregnant or takes medicine that forbids alcohol. What was "
+                "drunk before counts too."
             )
         )
     return tuple(said)
@@ -133,7 +124,7 @@ def order_of_the_evening(comparison: Comparison) -> tuple[Message, ...]:
     steps = [
         say(
             "The test comes before any bottle share. For an hour before it no coffee, smoke or "
-            "perfume. Who has a cold sits out."
+            "perfume. Anyone with a cold sits out."
         ),
         say("Water and a spit cup for everybody; chairs apart, nobody facing another."),
         say("Sign in, on the back. Read the script aloud, once, as it stands."),

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from panel.core.comparison import Comparison, Sitting, Tray
 from panel.core.drawing import Anchor, Drawing, Face, Ink, Shape, Text, rule
-from panel.core.message import Message, Moment, Number, say
+from panel.core.message import Message, Moment, Number, Share, say
 from panel.core.names import Blinding
 from panel.core.paper.geometry import AS_IS, Box, Printer, page_box
 from panel.core.typesetting import does_not_fit, largest_size
@@ -137,6 +137,14 @@ def numbers(trays: Sequence[Tray]) -> str:
 
 def degrees(temperature: Decimal) -> Number:
     """A temperature with no more decimals than it was given with."""
-    tidy = temperature.normalize()
-    exponent = tidy.as_tuple().exponent
-    return Number(float(tidy), max(0, -exponent) if isinstance(exponent, int) else 0)
+    return Number(float(temperature), _decimals(temperature))
+
+
+def share_of(risk: Decimal) -> Share:
+    """A risk as a percentage, with no more decimals than it was given with."""
+    return Share(float(risk), _decimals(100 * risk))
+
+
+def _decimals(number: Decimal) -> int:
+    exponent = number.normalize().as_tuple().exponent
+    return max(0, -exponent) if isinstance(exponent, int) else 0

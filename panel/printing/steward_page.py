@@ -17,6 +17,7 @@ from panel.core.typesetting import Style
 from panel.printing.blocks import (
     ALOUD,
     SMALL,
+    TICK,
     Block,
     bare_heading,
     heading,
@@ -40,8 +41,11 @@ GUTTER = 7.0
 LEFT = 0.575
 """The script's share of the width."""
 LIST_COLUMNS = 3
-ROW = 5.5
-CODE_SIZE = 11.0
+ROW = 5.2
+SIZES = (11.0, 10.0, 9.0, 8.0)
+LEAST_GAP = 1.6
+OUT = 11.5
+"""Millimetres that the two boxes to tick take at the right of a tray's line."""
 SPOKEN = Style(ALOUD.face, 11, leading=1.25)
 
 
@@ -55,11 +59,13 @@ def steward_pages(order: Order) -> list[Drawing]:
     page = order.page()
     box = below_head(page)
     width = (box.width - GUTTER) * LEFT
-    left = Box(box.x, box.y, width, box.height)
-    right = Box(left.right + GUTTER, box.y, box.width - GUTTER - width, box.height)
-    spoken, minded = _script(order, left.width), _minded(order, right.width)
-    used = max(height_of(spoken), height_of(minded)) + 1
-    first = [*placed(spoken, left.x, left.y), *placed(minded, right.x, right.y)]
+    right = box.x + width + GUTTER
+    spoken, evening = _script(order, width), _evening(order, box.right - right)
+    used = max(height_of(spoken), height_of(evening))
+    first = [*placed(spoken, box.x, box.y), *placed(evening, right, box.y)]
+    minded, height = _minded(order, Box(box.x, box.y + used, box.width, 0))
+    first += minded
+    used += height
     pages = _list(order, Box(box.x, box.y + used, box.width, box.height - used), box)
     pages[0] = [*first, *pages.get(0, [])]
     top = head(order, page, SHEET)
@@ -72,21 +78,33 @@ def _script(order: Order, room: float) -> list[Block]:
     blocks = [bare_heading(speak(say("Read aloud, word for word")), room)]
     extra = told(order.sitting)
     for number, sentence in enumerate(sentences):
-        blocks += [words(sentence, room, SPOKEN), space(1.5)]
+        blocks += [words(sentence, room, SPOKEN), space(1.3)]
         if number == 0 and extra:
             what = say("what the informed tasters are told, on the steward page")
-            blocks += [words(extra, room, SPOKEN, what=what), space(1.5)]
+            blocks += [words(extra, room, SPOKEN, what=what), space(1.3)]
     return blocks
 
 
-def _minded(order: Order, room: float) -> list[Block]:
+def _evening(order: Order, room: float) -> list[Block]:
     speak = order.speak
-    return [
-        bare_heading(speak(say("The evening, in turn")), room),
-        *steps([speak(one) for one in order_of_the_evening(order.comparison)], room, SMALL),
-        heading(speak(say("Before anybody tastes")), room),
-        *points([speak(one) for one in cautions(order.comparison)], room, SMALL),
+    said = [speak(one) for one in order_of_the_evening(order.comparison)]
+    return [bare_heading(speak(say("The evening, in turn")), room), *steps(said, room, SMALL)]
+
+
+def _minded(order: Order, box: Box) -> tuple[list[Shape], float]:
+    """What goes before any tasting, in two columns below `box.y`; and the height it takes."""
+    title = heading(order.speak(say("Before anybody tastes")), box.width)
+    room = (box.width - GUTTER) / 2
+    said = points([order.speak(one) for one in cautions(order.comparison)], room, SMALL)
+    left = said[: -(-len(said) // 2)]
+    right = said[len(left) :]
+    y = box.y + title.height
+    shapes = [
+        *placed((title,), box.x, box.y),
+        *placed(left, box.x, y),
+        *placed(right, box.x + room + GUTTER, y),
     ]
+    return shapes, title.height + max(height_of(left), height_of(right))
 
 
 def _list(order: Order, first: Box, later: Box) -> dict[int, list[Shape]]:
@@ -122,32 +140,39 @@ def _wave(order: Order, wave: int, trays: Sequence[Tray], width: float) -> list[
         if trays[0].spare
         else say("Wave %(wave)s", wave=wave)
     )
-    out, back = width - 14.0, width - 4.6
-    label = Block(
-        5.6,
-        (
-            Text(x=0, y=4.4, text=speak(name), size=10.5, face=Face.BOLD),
-            *(
-                Text(
-                    x=x + 1.8, y=4.4, text=speak(word), size=8.5, anchor=Anchor.MIDDLE, ink=Ink.SOFT
-                )
-                for x, word in ((out, say("out")), (back, say("in")))
-            ),
-        ),
-        keep=True,
+    ticks = ((width - OUT, say("out")), (width - TICK, say("in")))
+    labels = tuple(
+        Text(x=x + TICK / 2, y=4.2, text=speak(word), size=8.5, anchor=Anchor.MIDDLE, ink=Ink.SOFT)
+        for x, word in ticks
     )
-    rows = [_tray(tray, width, out, back, last=tray is trays[-1]) for tray in trays]
-    return [label, *rows, space(1.8)]
+    title = Text(x=0, y=4.2, text=speak(name), size=10.5, face=Face.BOLD, room=width - OUT - TICK)
+    size = _size(order.trays, width)
+    rows = [_tray(tray, width, size, last=tray is trays[-1]) for tray in trays]
+    return [Block(5.0, (title, *labels), keep=True), *rows, space(1.2)]
 
 
-def _tray(tray: Tray, width: float, out: float, back: float, *, last: bool) -> Block:
-    pitch = code_width("000", CODE_SIZE, text_width) + 3.4
+def _size(trays: Sequence[Tray], width: float) -> float:
+    """The largest type at which every number and its codes stand beside the boxes."""
+    cups = max(len(tray.cups) for tray in trays)
+    for size in SIZES:
+        number = max(text_width(card_number(tray.number), Face.TITLE, size) for tray in trays)
+        codes = cups * (code_width("000", size, text_width) + LEAST_GAP)
+        if number + codes + OUT + 3.5 <= width:
+            return size
+    return SIZES[-1]
+
+
+def _tray(tray: Tray, width: float, size: float, *, last: bool) -> Block:
+    out = width - OUT
+    number = text_width(card_number(tray.number), Face.TITLE, size)
+    code = code_width("000", size, text_width)
+    gap = min((out - number - 2) / len(tray.cups) - code, 3.4)
+    start = out - len(tray.cups) * (code + gap) - 0.6
     shapes: list[Shape] = [
-        Text(x=0, y=4.05, text=card_number(tray.number), size=CODE_SIZE, face=Face.TITLE)
+        Text(x=0, y=3.95, text=card_number(tray.number), size=size, face=Face.TITLE)
     ]
-    start = out - 4.0 - pitch * len(tray.cups) + 3.4
-    for place, code in enumerate(tray.codes()):
-        x = start + place * pitch
-        shapes += code_figure(code, x, 4.05, CODE_SIZE, text_width, Anchor.START)
-    shapes += [tick_box(out, 0.8), tick_box(back, 0.8), rule(0, width, ROW)]
+    for place, digits in enumerate(tray.codes()):
+        x = start + place * (code + gap)
+        shapes += code_figure(digits, x, 3.95, size, text_width, Anchor.START)
+    shapes += [tick_box(out, 0.7), tick_box(width - TICK, 0.7), rule(0, width, ROW)]
     return Block(ROW, tuple(shapes), keep=not last)

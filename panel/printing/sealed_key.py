@@ -1,0 +1,243 @@
+"""The sealed key: which cup is which, and how an evening ends without a computer.
+
+The first page is the outside: laid on the others and folded with them once, the key is inside. It
+is printed over with digits, as pay envelopes are, so that nothing shows through against a lamp.
+The last page is the hand tally.
+"""
+
+from collections.abc import Iterator
+from itertools import combinations, count
+
+from panel.core.comparison import Comparison, Key, Tray
+from panel.core.drawing import Anchor, Drawing, Face, Ink, Line, Rect, Shape, Text
+from panel.core.message import Message, say
+from panel.core.methods import method_named
+from panel.core.names import Blinding, Outcome
+from panel.core.paper.code_figure import code_figure, code_width
+from panel.core.paper.geometry import Box
+from panel.core.typesetting import Style
+from panel.printing.blocks import (
+    BODY,
+    Block,
+    blanks,
+    height_of,
+    placed,
+    space,
+    stack,
+    steps,
+    tick_box,
+    words,
+)
+from panel.printing.fonts import text_width
+from panel.printing.foot import inside
+from panel.printing.hand_tally import hand_tally_page
+from panel.printing.sheet import Order, below_head, drawing, head
+
+SHEET = say("Sealed key")
+AUDIENCE = say("sealed: for nobody before the last sitting has closed")
+
+GUTTER = 10.0
+ROW = 5.8
+SIZE = 10.5
+WIDE = 128.0
+"""Millimetres of a line where four cups leave no room for two columns."""
+WARNING = Style(Face.TITLE, 15, leading=1.25)
+NAME = Style(Face.TITLE, 34, leading=1.1)
+
+
+def sealed_key(order: Order, key: Key) -> bytes:
+    """The sealed key of a sitting: outside, key, hand tally."""
+    return order.drawn(sealed_key_pages(order, key), SHEET, AUDIENCE)
+
+
+def sealed_key_pages(order: Order, key: Key) -> list[Drawing]:
+    """Its pages: the outside, as many of the key as are needed, the tally."""
+    return [_outside(order), *_key(order, key), hand_tally_page(order)]
+
+
+def right_answers(comparison: Comparison, order: str) -> tuple[tuple[int, ...], ...]:
+    """The picks of positions (from 1) that the method judges right for a serving order."""
+    plan = comparison.plan
+    method = method_named(plan.method)
+    asked = method.decides(plan)
+    return tuple(
+        picked
+        for picked in combinations(asked.positions, asked.pick)
+        if method.judge(plan, order, picked) is Outcome.RIGHT
+    )
+
+
+def _outside(order: Order) -> Drawing:
+    page = order.page()
+    box = inside(page)
+    speak = order.speak
+    fold = page.height / 2
+    upper = Box(box.x, box.y, box.width, fold - 6 - box.y)
+    lower = Box(box.x, fold + 6, box.width, box.bottom - fold - 6)
+    room = box.width - 44
+    front = [
+        words(speak(SHEET), room, NAME),
+        space(2),
+        words(
+            speak(say("Do not open before the last sitting of this comparison has closed.")),
+            room,
+            WARNING,
+        ),
+        space(2),
+        words(order.context(), room, BODY, what=say("the titles on the sealed key")),
+    ]
+    back = [
+        *steps([speak(one) for one in _folding()], room),
+        space(1),
+        blanks(speak(say("Sealed by, on")), room),
+        blanks(speak(say("Opened by, on, at")), room),
+        blanks(speak(say("In the presence of")), room),
+        blanks(speak(say("Opened early? Why")), room),
+    ]
+    shapes = [
+        *_tinted(upper, front),
+        *_tinted(lower, back),
+        Line(x1=0, y1=fold, x2=page.width, y2=fold, ink=Ink.INK, dash=(3, 2)),
+        Text(
+            x=page.width / 2,
+            y=fold - 1.6,
+            text=speak(say("fold here, this side out")),
+            size=8.5,
+            anchor=Anchor.MIDDLE,
+        ),
+    ]
+    return drawing(page, shapes)
+
+
+def _folding() -> tuple[Message, ...]:
+    return (
+        say(
+            "Lay this page on the other pages of the key, this side up, or print them on its back."
+        ),
+        say("Fold all together once along the line, so that this side is outside."),
+        say("Tape the three open sides, and sign across the tape."),
+        say(
+            "Give it to somebody who neither pours nor serves nor tastes. If it is opened early, "
+            "the result says so, with the reason."
+        ),
+    )
+
+
+def _tinted(box: Box, blocks: list[Block]) -> list[Shape]:
+    """Blocks on a white panel amid rows of digits."""
+    height = height_of(blocks) + 10
+    panel = Box(box.x + 14, box.y + (box.height - height) / 2, box.width - 28, height)
+    return [
+        *_digits(box),
+        Rect(
+            x=panel.x, y=panel.y, width=panel.width, height=panel.height, fill=Ink.PAPER,
+            stroke=Ink.INK, line=0.3,
+        ),
+        *placed(blocks, panel.x + 8, panel.y + 5),
+    ]  # fmt: skip
+
+
+def _digits(box: Box) -> list[Shape]:
+    """Rows of digits, so near to one another that they run together; the same on every key."""
+    size, apart = 9.0, 1.9
+    digit = text_width("0", Face.BOLD, size)
+    many = int(box.width / digit)
+    state = 1
+    rows: list[Shape] = []
+    for row in range(int((box.height - 2) / apart)):
+        digits = []
+        for _digit in range(many):
+            state = (state * 75 + 74) % 65537  # a scrambler, not a secret: nothing hangs on it
+            digits.append(str(state % 10))
+        text = "".join(digits)
+        rows.append(
+            Text(
+                x=box.x, y=box.y + 2.6 + row * apart, text=text, size=size, face=Face.BOLD,
+                ink=Ink.HAIRLINE,
+            )
+        )  # fmt: skip
+    return rows
+
+
+def _key(order: Order, key: Key) -> list[Drawing]:
+    page = order.page()
+    box = below_head(page)
+    legend = _legend(order, box.width)
+    top = height_of(legend)
+    columns = 1 if method_named(order.comparison.plan.method).cups > 3 else 2
+    width = (box.width - GUTTER) / columns if columns > 1 else WIDE
+    rows = [
+        _row(order.comparison, tray, key[tray.number], width)
+        for tray in sorted(order.trays, key=lambda tray: tray.number)
+    ]
+
+    def places() -> Iterator[tuple[int, Box]]:
+        for number in count():
+            for column in range(columns):
+                x = box.x + column * (width + GUTTER)
+                yield number, Box(x, box.y + top, width, box.height - top)
+
+    pages = stack(_groups(rows), places())
+    return [
+        drawing(page, (*head(order, page, say("Key")), *placed(legend, box.x, box.y), *shapes))
+        for _number, shapes in sorted(pages.items())
+    ]
+
+
+def _groups(rows: list[Block]) -> list[Block]:
+    """A little air after every sixth line, so that the eye keeps its line."""
+    grouped: list[Block] = []
+    for number, row in enumerate(rows, start=1):
+        grouped.append(row)
+        if number % 6 == 0:
+            grouped.append(space(2.2))
+    return grouped
+
+
+def _legend(order: Order, room: float) -> list[Block]:
+    speak = order.speak
+    blocks = []
+    for beer in order.comparison.beers:
+        named = (
+            say("%(letter)s is %(name)s, poured as %(cover)s.", letter=beer.letter, name=beer.name,
+                cover=beer.cover_name)
+            if order.comparison.blinding is Blinding.TRIPLE
+            else say("%(letter)s is %(name)s.", letter=beer.letter, name=beer.name)
+        )  # fmt: skip
+        what = say("the name of beer %(letter)s, in the key", letter=beer.letter)
+        blocks.append(words(speak(named), room, Style(Face.SEMIBOLD, 12), what=what))
+    right = method_named(order.comparison.plan.method).right
+    explained = say(
+        "Each line: the tray, its codes in serving order with the beer in each, and at the end "
+        "the answer of a taster who %(right)s. Tick the cards that say so.",
+        right=right,
+    )
+    return [*blocks, space(1), words(speak(explained), room), space(4)]
+
+
+def _row(comparison: Comparison, tray: Tray, order: str, width: float) -> Block:
+    """A tray, without its check letter: here a letter would be taken for a beer's."""
+    codes = tray.codes()
+    code = code_width("000", SIZE, text_width)
+    shapes: list[Shape] = [
+        Text(x=8.5, y=4.3, text=str(tray.number), size=SIZE, face=Face.TITLE, anchor=Anchor.END)
+    ]
+    x = 14.0
+    step = code + 7.0
+    for digits, beer in zip(codes, order, strict=True):
+        shapes += code_figure(digits, x, 4.3, SIZE, text_width, Anchor.START, Ink.SOFT)
+        shapes.append(Text(x=x + code + 1.2, y=4.3, text=beer, size=SIZE, face=Face.SEMIBOLD))
+        x += step
+    answers = [
+        "+".join(codes[position - 1] for position in picked)
+        for picked in right_answers(comparison, order)
+    ]
+    shapes += [
+        Text(
+            x=width - 6.5, y=4.3, text=" / ".join(answers), size=SIZE, face=Face.BOLD,
+            anchor=Anchor.END, room=width - 6.5 - x,
+        ),
+        tick_box(width - 3.8, 0.9),
+        Line(x1=0, y1=ROW, x2=width, y2=ROW),
+    ]  # fmt: skip
+    return Block(ROW, tuple(shapes))
