@@ -21,8 +21,8 @@ LONGEST = 256
 UNKNOWN = f"{METHOD}$unknown${'0' * 128}"
 """Compared with when there is no such person: the same work, and nothing matches it."""
 
-# Known to everybody who guesses passwords. From memory of published lists, eight characters or
-# more; compared without case and without digits and marks at the end.
+# What everybody would guess first, from memory of published lists. Compared without case, and
+# also with digits and marks put behind.
 COMMON = frozenset(
     word
     for line in (
@@ -36,6 +36,9 @@ COMMON = frozenset(
     )
     for word in line.split()
 )
+
+ENDINGS = "0123456789!?.,-_*#$"
+RUNS = "01234567890123456789", "98765432109876543210", "abcdefghijklmnopqrstuvwxyz"
 
 _one_at_a_time = threading.Lock()
 
@@ -100,15 +103,12 @@ def normal(password: str) -> str:
 
 
 def _easily_guessed(form: str, names: tuple[str, ...]) -> bool:
-    word = form.casefold()
-    core = word.rstrip("0123456789!?.$*#") or word
-    known = {"".join(name.casefold().split()) for name in names} - {""}
-    runs = "01234567890123456789", "98765432109876543210", "abcdefghijklmnopqrstuvwxyz"
+    word = "".join(form.casefold().split())
+    known = COMMON | ({"".join(name.casefold().split()) for name in names} - {""})
     return (
-        bool({word, core} & COMMON)
-        or bool({"".join(word.split()), "".join(core.split())} & known)
+        any(word.startswith(one) and not word[len(one) :].strip(ENDINGS) for one in known)
         or len(set(word)) <= 2
-        or any(word in run for run in runs)
+        or any(word in run for run in RUNS)
     )
 
 
