@@ -1,6 +1,6 @@
 """The figures of a result and of a plan: each a drawing with its numbers as a table beside it."""
 
-from panel.publishing.figures.figure import Figure, Speak
+from panel.publishing.figures.figure import Figure
 from panel.publishing.figures.finding import finding_chart
 from panel.publishing.figures.flow import flow_chart
 from panel.publishing.figures.guessing import guessing_chart
@@ -9,7 +9,6 @@ from panel.publishing.figures.power import Marked, power_chart
 __all__ = [
     "Figure",
     "Marked",
-    "Speak",
     "finding_chart",
     "flow_chart",
     "guessing_chart",

@@ -5,14 +5,11 @@ told by colour alone: the observed value is a dot or a full bar, chance a dashed
 its word.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from panel.core.drawing import POINT, Anchor, Drawing, Face, Ink, Line, Rect, Shape, Text
-from panel.core.message import Message, Share, say
-
-Speak = Callable[[Message], str]
-"""Says a message in the reader's language."""
+from panel.core.message import Share, Speak, say
 
 WIDTH = 100.0
 SIZE = 9.5

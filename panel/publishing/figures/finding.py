@@ -3,12 +3,11 @@
 from panel.core.comparison import Comparison
 from panel.core.drawing import Anchor, Circle, Drawing, Ink, Line, Shape
 from panel.core.findings import Finding
-from panel.core.message import Message, Share, say
+from panel.core.message import Message, Share, Speak, say
 from panel.core.wording.counts import ahead, did
 from panel.publishing.figures.figure import (
     WIDTH,
     Figure,
-    Speak,
     at_share,
     beside,
     cleared,

@@ -3,11 +3,11 @@
 from panel.core.drawing import Anchor, Drawing, Face, Ink, Line, Shape, Text
 from panel.core.findings import Finding
 from panel.core.flow import Flow
-from panel.core.message import Message, say
+from panel.core.message import Message, Speak, say
 from panel.core.names import Reason
 from panel.core.outcomes import Group
 from panel.core.result import Result
-from panel.publishing.figures.figure import SIZE, WIDTH, Figure, Speak, label
+from panel.publishing.figures.figure import SIZE, WIDTH, Figure, label
 
 STEM, ASIDE = 13.0, 52.0
 """Millimetres: the line that the trays go down, and where the words of what fell away begin."""

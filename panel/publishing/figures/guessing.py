@@ -6,7 +6,7 @@ from panel.core.comparison import Comparison
 from panel.core.drawing import Anchor, Drawing, Ink, Line, Rect, Shape, rule
 from panel.core.findings import Finding, Verdict
 from panel.core.guessing import guessing_distribution
-from panel.core.message import Number, say
+from panel.core.message import Number, Speak, say
 from panel.core.names import Aim
 from panel.core.wording.counts import ahead
 from panel.publishing.figures.figure import (
@@ -14,7 +14,6 @@ from panel.publishing.figures.figure import (
     RIGHT,
     WIDTH,
     Figure,
-    Speak,
     beside,
     dashed,
     label,

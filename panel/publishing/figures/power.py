@@ -4,13 +4,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from panel.core.drawing import Anchor, Circle, Drawing, Ink, Line, Shape, polyline
-from panel.core.message import Message, Share, say
+from panel.core.message import Message, Share, Speak, say
 from panel.core.statistics import PowerCurve
 from panel.publishing.figures.figure import (
     RIGHT,
     WIDTH,
     Figure,
-    Speak,
     beside,
     cleared,
     dashed,
