@@ -49,7 +49,7 @@ def recipe(helpers: Helpers) -> tuple[Message, ...]:
 _ALONE = (
     say("You taste by yourself, five to eight rounds fixed beforehand; nobody else is counted."),
     say(
-        "Before pouring, stick each round's labels under its cups, so that no code can be seen "
+        "Before pouring, stick each round’s labels under its cups, so that no code can be seen "
         "from above. Pour by the mat, all cups to the same line."
     ),
     say(
@@ -57,12 +57,12 @@ _ALONE = (
         "them in a row."
     ),
     say(
-        "Taste from left to right and choose. Only then turn the cups over, copy the codes into "
-        "the row in the order in which you tasted, and mark the code you chose."
+        "Taste from left to right, choose, and fill the ring of the place you chose. Only then "
+        "turn the cups over and copy their codes beside the rings."
     ),
     say("Rest two minutes and rinse with water between rounds. Stop after the last round."),
     say(
-        "The result is one taster's: it says whether a panel is worth the beer, never how many "
+        "The result is one taster’s: it says whether a panel is worth the beer, never how many "
         "people can tell."
     ),
 )

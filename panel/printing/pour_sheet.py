@@ -35,7 +35,7 @@ from panel.printing.tables import Column, table
 SHEET = say("Pour sheet")
 AUDIENCE = say("for the pourer alone: keep out of sight")
 
-SPARE_LINES = 2
+SPARE_LINES = 1
 """Empty lines in the container log beyond the containers reckoned."""
 
 
@@ -234,7 +234,7 @@ def _containers(order: Order, needs: SittingQuantities, room: float) -> list[Blo
         Column(speak(say("Anything odd")), 0.15, line=True),
     ]
     rows = [(str(pair), *([""] * (len(columns) - 1))) for pair in range(1, pairs + 1)]
-    return [heading(speak(say("Containers")), room), *table(columns, rows, room, line_height=7.5)]
+    return [heading(speak(say("Containers")), room), *table(columns, rows, room, line_height=6.8)]
 
 
 def _afterwards(order: Order, room: float) -> list[Block]:

@@ -86,6 +86,13 @@ def strength_line(comparison: Comparison) -> Message:
         return say("Strength: not known. Treat it as strong.")
     if highest == 0:
         return at_most.sentence
+    if at_most.strong:
+        return say(
+            "Strength: up to %(strength)s%% by volume. %(served)s That is more than two US "
+            "standard drinks (28 g): spit every sip, or pour smaller cups.",
+            strength=Number(float(highest)),
+            served=at_most.sentence,
+        )
     return say(
         "Strength: up to %(strength)s%% by volume. %(served)s",
         strength=Number(float(highest)),

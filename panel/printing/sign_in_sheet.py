@@ -18,7 +18,7 @@ from panel.printing.sheet import Order, below_head, drawing, head
 SHEET = say("Sign in")
 AUDIENCE = say("for tasters to read and sign")
 
-ROW = 7.3
+ROW = 7.0
 NAME = 0.46
 """The name's share of the width; the boxes to tick share the rest."""
 HEADINGS = Style(Face.SEMIBOLD, 9, leading=1.15)

@@ -1,0 +1,139 @@
+"""The sheet of repeat trials: one taster alone, rounds fixed beforehand, codes under the cups.
+
+The choice is marked by place before a cup is turned over; only then is its code copied. So it does
+not matter that the taster has poured, and seen the mat.
+"""
+
+from collections.abc import Iterator, Sequence
+from itertools import count
+
+from panel.core.allocation.check_letter import card_number
+from panel.core.blinding import recipe
+from panel.core.comparison import Tray
+from panel.core.drawing import Anchor, Circle, Drawing, Face, Ink, Rect, Shape, Text, rule
+from panel.core.message import Message, say
+from panel.core.methods import method_named
+from panel.core.names import Helpers
+from panel.core.paper.geometry import Box
+from panel.printing.blocks import (
+    BODY,
+    SMALL,
+    STRONG,
+    Block,
+    blanks,
+    placed,
+    points,
+    space,
+    stack,
+    steps,
+    words,
+)
+from panel.printing.script import cautions, tasting_rules
+from panel.printing.sheet import Order, below_head, drawing, head
+
+SHEET = say("Repeat trials")
+AUDIENCE = say("for the one who tastes")
+
+ROW = 13.0
+NUMBER = 30.0
+HEADINGS = 7.0
+
+
+def repeat_sheet(order: Order) -> bytes:
+    """The sheet of a repeat-trial sitting."""
+    return order.drawn(repeat_pages(order), SHEET, AUDIENCE)
+
+
+def repeat_pages(order: Order) -> list[Drawing]:
+    """Its pages: the recipe, then a line for every round."""
+    page = order.page()
+    box = below_head(page)
+    headings = _headings(order, box.width)
+
+    def places() -> Iterator[tuple[int, Box]]:
+        for number in count():
+            top = 0.0 if number == 0 else headings.height
+            yield number, Box(box.x, box.y + top, box.width, box.height - top)
+
+    rounds = [tray for tray in sorted(order.trays, key=lambda tray: tray.number) if not tray.spare]
+    lines = [_round(order, number, tray, box.width) for number, tray in enumerate(rounds, start=1)]
+    pages = stack(
+        [*_recipe(order, box.width), headings, *lines, *_result(order, box.width)], places()
+    )
+    top = head(order, page, SHEET)
+    drawn: list[Drawing] = []
+    for number, shapes in sorted(pages.items()):
+        again: tuple[Shape, ...] = placed((headings,), box.x, box.y) if number else ()
+        drawn.append(drawing(page, (*top, *again, *shapes)))
+    return drawn
+
+
+def _recipe(order: Order, room: float) -> list[Block]:
+    speak = order.speak
+    method = method_named(order.comparison.plan.method)
+    asked = method.decides(order.comparison.plan).text
+    said = [speak(one) for one in recipe(Helpers.ALONE)]
+    if method.references:
+        said.append(
+            speak(
+                say("The reference, the first cup of the mat, stays at the left; shuffle the rest.")
+            )
+        )
+    rules = " ".join(speak(one) for one in (asked, *tasting_rules(order.comparison)))
+    return [
+        *steps(said, room),
+        space(1.5),
+        words(rules, room, STRONG),
+        space(1.5),
+        *points([speak(one) for one in cautions(order.comparison)], room, SMALL),
+        space(2),
+    ]
+
+
+def _result(order: Order, room: float) -> list[Block]:
+    """What is written down when the rounds are over."""
+    speak = order.speak
+    return [
+        space(4),
+        blanks(speak(say("Rounds finished")), room * 0.45),
+        blanks(speak(say("Right, once the key is open")), room * 0.45),
+    ]
+
+
+def _columns(order: Order, room: float) -> tuple[int, float]:
+    cups = method_named(order.comparison.plan.method).cups
+    return cups, (room - NUMBER) / cups
+
+
+def _headings(order: Order, room: float) -> Block:
+    cups, width = _columns(order, room)
+    names: Sequence[Message] = (say("first"), say("second"), say("third"), say("fourth"))
+    shapes: list[Shape] = [
+        Text(x=0, y=4.6, text=order.speak(say("Round, card")), size=9.5, face=Face.SEMIBOLD),
+        rule(0, room, HEADINGS, Ink.INK),
+    ]
+    for place in range(cups):
+        shapes.append(
+            Text(
+                x=NUMBER + (place + 0.5) * width, y=4.6, text=order.speak(names[place]), size=9.5,
+                face=Face.SEMIBOLD, anchor=Anchor.MIDDLE,
+            )
+        )  # fmt: skip
+    return Block(HEADINGS, tuple(shapes), keep=True)
+
+
+def _round(order: Order, number: int, tray: Tray, room: float) -> Block:
+    """A ring to mark and a box for the code, for each place in which a cup may have stood."""
+    cups, width = _columns(order, room)
+    shapes: list[Shape] = [
+        Text(x=0, y=8.4, text=str(number), size=16, face=Face.TITLE),
+        Text(x=10, y=8.4, text=card_number(tray.number), size=BODY.size, ink=Ink.SOFT),
+        rule(0, room, ROW),
+    ]
+    for place in range(cups):
+        middle = NUMBER + (place + 0.5) * width
+        shapes += [
+            Circle(x=middle - 11, y=ROW / 2, radius=2.6, width=0.3),
+            Rect(x=middle - 5, y=2.2, width=20, height=ROW - 4.4, stroke=Ink.SOFT),
+        ]
+    return Block(ROW, tuple(shapes))
