@@ -24,6 +24,7 @@ from panel.services.plan_comparison import existing, sitting_of
 from panel.services.record import record
 from panel.services.workplace import Actor, Workplace
 from panel.store import ballots as ballots_store
+from panel.store import records
 from panel.store import trays as trays_store
 
 
@@ -119,7 +120,7 @@ def open_short_code(at: Workplace, typed: str) -> str:
 def taster_view(at: Workplace, ref: str) -> TasterView:
     """What the taster of a tray sees."""
     with at.units.read() as session:
-        serving = _by_ref(session, ref)
+        serving = serving_of(session, ref)
         last = ballots_store.latest(session, serving.comparison.id, serving.tray.number)
     known, sitting, tray = serving.comparison, serving.sitting, serving.tray
     method = method_named(known.plan.method)
@@ -154,7 +155,7 @@ def taster_view(at: Workplace, ref: str) -> TasterView:
 def check_phone(at: Workplace, ref: str, answers: Mapping[str, Answer]) -> dict[str, Answer]:
     """The answers in their true form before they are read over; writes nothing."""
     with at.units.read() as session:
-        serving = _by_ref(session, ref)
+        serving = serving_of(session, ref)
     return _checked(serving, answers, Channel.PHONE)
 
 
@@ -162,7 +163,7 @@ def take_phone(at: Workplace, ref: str, answers: Mapping[str, Answer], key: str)
     """A ballot from the taster's own phone. `key` was minted into the form: sent twice, it counts
     once and gives the same receipt."""
     with at.units.begin() as session:
-        serving = _by_ref(session, ref)
+        serving = serving_of(session, ref)
         actor = Actor.taster(serving.comparison.id, serving.sitting.id, ref)
         return _take(session, at, actor, serving, Channel.PHONE, answers, key)
 
@@ -205,6 +206,7 @@ def _take(
     if before is not None:
         return _repeated(before, checked, tray)
     late = _is_late(serving)
+    _not_revealed(session, serving)
     last = ballots_store.latest(session, known.id, tray.number)
     copy = compare(
         last,
@@ -267,6 +269,17 @@ def _is_late(serving: Serving) -> bool:
     return False
 
 
+def _not_revealed(session: Session, serving: Serving) -> None:
+    """PanelError where the taster has seen this tray's answer already: their ballot is final."""
+    number = str(serving.tray.number)
+    if records.tells(session, serving.comparison.id, Deed.TRAY_REVEALED, number):
+        raise PanelError(
+            "ballot-final",
+            say("The answer of this tray has been opened: its ballot is final."),
+            Fault.STANDING,
+        )
+
+
 def _repeated(before: Ballot, checked: Mapping[str, Answer], tray: Tray) -> Receipt:
     if dict(before.answers) != dict(checked):
         raise PanelError(
@@ -294,7 +307,8 @@ def _machine_read(serving: Serving) -> frozenset[str]:
     return frozenset(q.id for q in serving.questions if not isinstance(q, Words))
 
 
-def _by_ref(session: Session, ref: str) -> Serving:
+def serving_of(session: Session, ref: str) -> Serving:
+    """The tray of a ref with what surrounds it; PanelError (fault MISSING) if there is none."""
     found = trays_store.by_ref(session, ref)
     if found is None:
         raise PanelError(

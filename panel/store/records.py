@@ -48,6 +48,14 @@ def last(session: Session, chain: str) -> Record | None:
     return None if row is None else Record(**row._asdict())
 
 
+def tells(session: Session, chain: str, what: Deed, subject: str) -> bool:
+    """Whether a chain has a line of that deed about that subject."""
+    found = select(RecordRow.sequence).where(
+        RecordRow.chain == chain, RecordRow.what == what, RecordRow.subject == subject
+    )
+    return session.scalars(found.limit(1)).first() is not None
+
+
 def of_chain(session: Session, chain: str) -> Iterator[Record]:
     """All lines of a chain from the first on, read in portions."""
     mine = LINES.where(RecordRow.chain == chain).order_by(RecordRow.sequence).limit(PORTION)

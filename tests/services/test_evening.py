@@ -10,13 +10,23 @@ import pytest
 from panel.core.allocation.check_letter import card_number
 from panel.core.errors import Fault, PanelError, RefusalsError
 from panel.core.methods import METHODS
-from panel.core.names import CardStanding, Channel, Reason, SittingStanding, Standing
+from panel.core.names import (
+    CardStanding,
+    Channel,
+    Outcome,
+    Reason,
+    SittingKind,
+    SittingStanding,
+    Standing,
+)
 from panel.core.paper.payload import ref_of
 from panel.core.reconcile import Copy
 from panel.services import (
     close_and_unseal,
     open_sitting,
+    own_result,
     plan_comparison,
+    publish,
     seal_comparison,
     settle_ballots,
     take_ballot,
@@ -197,3 +207,44 @@ def test_bad_drafts_are_refused_field_by_field(at: Workplace) -> None:
         plan_comparison.start_draft(at, ORGANISER, draft(title=" ", beers=twins, plan=risky))
     assert {one.field for one in refusal.value.refusals} >= {"title", "beer_b_name", "alpha"}
     assert plan_comparison.every(at, ORGANISER) == ()
+
+
+def test_own_answers_open_early_only_in_parcels_and_repeat_trials(at: Workplace) -> None:
+    table = serving(at)
+    tray = trays(at, table)[0]
+    ref = ref_of(token(at, table, tray))
+    take_ballot.take_phone(at, ref, answers(table, tray), "k")
+    assert not own_result.may_open_early(at, ref)
+    with pytest.raises(PanelError, match="when the result is published"):
+        own_result.open_own_answer(at, ref)
+
+    parcel = serving(at, kind=SittingKind.PARCEL)
+    tray = trays(at, parcel)[0]
+    ref = ref_of(token(at, parcel, tray))
+    assert own_result.own_result(at, ref) is None
+    assert not own_result.may_open_early(at, ref)
+    take_ballot.take_phone(at, ref, answers(parcel, tray, 1), "k")
+    assert own_result.may_open_early(at, ref)
+    opened = own_result.open_own_answer(at, ref)
+    order = "".join(cup.beer for cup in opened.cups)
+    assert (opened.outcome is Outcome.RIGHT) is (order.count(order[0]) == 1)
+    assert {cup.name for cup in opened.cups} == {""}
+    with pytest.raises(PanelError, match="final"):
+        take_ballot.take_phone(at, ref, answers(parcel, tray, 2), "k2")
+    assert own_result.own_result(at, ref) == opened
+
+
+def test_after_publication_everybody_may_see_their_own_answer(at: Workplace) -> None:
+    known = serving(at)
+    tray = trays(at, known)[0]
+    ref = ref_of(token(at, known, tray))
+    take_ballot.take_phone(at, ref, answers(known, tray), "k")
+    open_sitting.close_sitting(at, ORGANISER, known.id, known.sittings[0].id)
+    settle_ballots.set_aside_rest(at, ORGANISER, known.id)
+    close_and_unseal.close(at, ORGANISER, known.id)
+    assert own_result.own_result(at, ref) is None
+    publish.publish(at, ORGANISER, known.id)
+    mine = own_result.own_result(at, ref)
+    assert mine is not None
+    assert {cup.name for cup in mine.cups} == {"Cool tank", "Warm tank"}
+    assert [cup.picked for cup in mine.cups] == [True, False, False]

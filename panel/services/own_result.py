@@ -1,0 +1,113 @@
+"""A taster's own answer against the key: for everybody after publication, and earlier only in
+parcels and repeat trials, where a tray's codes and order say nothing of any other tray's."""
+
+from dataclasses import dataclass
+
+from sqlalchemy.orm import Session
+
+from panel.core.allocation.check_letter import card_number
+from panel.core.deeds import Deed
+from panel.core.errors import Fault, PanelError
+from panel.core.message import say
+from panel.core.methods import method_named
+from panel.core.methods.method import picked_positions
+from panel.core.names import Outcome, Role, SittingKind, Standing
+from panel.core.visibility import Sight, may_see
+from panel.services.record import record
+from panel.services.sealed_key import unwrap
+from panel.services.take_ballot import Serving, serving_of
+from panel.services.workplace import Actor, Workplace
+from panel.store import ballots as ballots_store
+from panel.store import records
+
+
+@dataclass(frozen=True)
+class OwnCup:
+    """A cup of one's own tray. `beer` is its letter, `name` its name once that may be known."""
+
+    code: str
+    beer: str
+    name: str
+    picked: bool
+
+
+@dataclass(frozen=True)
+class OwnResult:
+    """What a taster chose and what it was. `outcome` is None where no ballot counted."""
+
+    card: str
+    cups: tuple[OwnCup, ...]
+    outcome: Outcome | None
+    counted: bool
+
+
+def own_result(at: Workplace, ref: str) -> OwnResult | None:
+    """The taster's own answer if it may be seen now, else None."""
+    with at.units.read() as session:
+        serving = serving_of(session, ref)
+        known = serving.comparison
+        public = may_see(Role.TASTER, Sight.OWN_RESULT, known.standing, known.blinding)
+        if not public and not _revealed(session, serving):
+            return None
+        return _own(session, at, serving, named=public)
+
+
+def may_open_early(at: Workplace, ref: str) -> bool:
+    """Whether the taster may open their answer now, before the comparison has closed."""
+    with at.units.read() as session:
+        serving = serving_of(session, ref)
+        return _may_open(session, serving) and not _revealed(session, serving)
+
+
+def open_own_answer(at: Workplace, ref: str) -> OwnResult:
+    """Opens one's own tray for good; its ballot is final from now on, and the finding says that
+    answers were opened."""
+    with at.units.begin() as session:
+        serving = serving_of(session, ref)
+        if not _may_open(session, serving):
+            raise PanelError(
+                "not-yet-seen",
+                say(
+                    "Your answer opens when the result is published, so that the test stays blind."
+                ),
+                Fault.FORBIDDEN,
+            )
+        found = _own(session, at, serving, named=False)
+        if not _revealed(session, serving):
+            actor = Actor.taster(serving.comparison.id, serving.sitting.id, ref)
+            number = str(serving.tray.number)
+            record(session, at, actor, serving.comparison.id, Deed.TRAY_REVEALED, number)
+    return found
+
+
+def _may_open(session: Session, serving: Serving) -> bool:
+    if serving.sitting.kind not in (SittingKind.PARCEL, SittingKind.REPEAT):
+        return False
+    if serving.comparison.standing not in (Standing.SERVING, Standing.CLOSED):
+        return False
+    return ballots_store.latest(session, serving.comparison.id, serving.tray.number) is not None
+
+
+def _revealed(session: Session, serving: Serving) -> bool:
+    number = str(serving.tray.number)
+    return records.tells(session, serving.comparison.id, Deed.TRAY_REVEALED, number)
+
+
+def _own(session: Session, at: Workplace, serving: Serving, *, named: bool) -> OwnResult:
+    known, tray = serving.comparison, serving.tray
+    order = unwrap(session, at, known.id).key[tray.number]
+    ballot = ballots_store.latest(session, known.id, tray.number)
+    answer = ballot.answers.get(serving.deciding, ()) if ballot else ()
+    places = picked_positions(tray.codes(), answer)
+    names = {beer.letter: beer.name if named else "" for beer in known.beers}
+    cups = tuple(
+        OwnCup(cup.code, beer, names[beer], cup.position in places)
+        for cup, beer in zip(tray.cups, order, strict=True)
+    )
+    judge = method_named(known.plan.method).judge
+    return OwnResult(
+        card=card_number(tray.number),
+        cups=cups,
+        outcome=judge(known.plan, order, places) if ballot else None,
+        counted=ballot is not None and tray.reason is None,
+    )
