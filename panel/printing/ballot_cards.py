@@ -15,13 +15,8 @@ from panel.core.how_to_taste import how_to_taste
 from panel.core.message import say
 from panel.core.paper.card import card_layout
 from panel.core.paper.card_format import CardFormat
-from panel.core.paper.card_picture import (
-    CardTray,
-    CardWords,
-    shared_shapes,
-    short_code_width,
-    tray_shapes,
-)
+from panel.core.paper.card_picture import shared_shapes, short_code_width, tray_shapes
+from panel.core.paper.card_words import CardTray, CardWords
 from panel.core.paper.payload import qr_version
 from panel.core.questions import Question, Words
 from panel.printing.canvas import write_pdf
@@ -74,7 +69,7 @@ def ballot_cards(
             short_code=addresses.short_codes[tray.number],
             matrix=qr_code(address, version, code.x, code.y, code.width),
         )
-        own = tray_shapes(layout, face, order.speak, text_width)
+        own = tray_shapes(layout, words, face, order.speak, text_width)
         return Group(shapes=shared, repeated=True), *own
 
     return _sheets(order, layout.format, card)
@@ -92,7 +87,8 @@ def _words(
         address=addresses.typed,
         result=addresses.result,
         digest=digest,
-        questions_short=tuple(
+        longest_number=f"{max((tray.number for tray in order.trays), default=1)} W",
+        names=tuple(
             (one.id, order.speak(one.short)) for one in questions if isinstance(one, Words)
         ),
     )

@@ -9,7 +9,7 @@ from panel.core.allocation.labels import CupLabel, labels_in_print_order
 from panel.core.drawing import POINT, Anchor, Drawing, Group, Ink, Shape, Text
 from panel.core.errors import PanelError
 from panel.core.message import say
-from panel.core.paper.code_figure import code_figure, code_width
+from panel.core.paper.code_figure import BAR, code_figure, code_width
 from panel.core.paper.geometry import Box
 from panel.core.paper.slot import CAPITALS
 from panel.core.paper.stock import Stock, sheets_needed
@@ -27,8 +27,6 @@ CODE_SIZES = (54, 48, 44, 40, 36, 32, 30, 28, 26, 24, 22, 20, 18)
 
 SMALL_SIZES = {True: 9.0, False: 7.0}
 """Points of the tray's number, on labels with room and on low ones."""
-
-BAR_DEPTH = 0.17
 
 
 def cup_labels(order: Order, stock: Stock, skip: int = 0) -> bytes:
@@ -75,7 +73,7 @@ def _sizes(stock: Stock) -> tuple[float, float]:
     small = SMALL_SIZES[stock.height > 20]
     under = small * POINT * CAPITALS + 1.2
     for size in CODE_SIZES:
-        height = (CAPITALS + BAR_DEPTH) * size * POINT + under
+        height = (CAPITALS + BAR) * size * POINT + under
         if height <= inner.height and code_width("000", size, text_width) <= inner.width:
             return size, small
     raise PanelError(
@@ -90,7 +88,7 @@ def _label(
 ) -> tuple[Shape, ...]:
     """One label, its lines centred about its middle."""
     under = small * POINT * CAPITALS
-    block = (CAPITALS + BAR_DEPTH) * size * POINT + 1.2 + under
+    block = (CAPITALS + BAR) * size * POINT + 1.2 + under
     spare = (stock.height - block) / 2
     base = spare + CAPITALS * size * POINT
     words = say("tray %(tray)s, cup %(cup)s", tray=card_number(label.number), cup=label.position)

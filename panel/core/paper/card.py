@@ -14,6 +14,7 @@ from panel.core.paper.card_parts import (
     CLEAR,
     CODE_QUIET,
     CODE_SIZE,
+    EDGE,
     MARK_CLEAR,
     MARK_INSET,
     MARK_RADII,
@@ -26,9 +27,6 @@ from panel.core.paper.card_pieces import Setting
 from panel.core.paper.geometry import Box, Point
 from panel.core.paper.slot import CAPITALS, Slot
 from panel.core.questions import Question, When, Words
-
-EDGE = 9.0
-"""Text keeps this far from the card's edges."""
 
 CODE_TOP = 6.5
 CODE_FROM_RIGHT = 40.0

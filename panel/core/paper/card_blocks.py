@@ -9,7 +9,6 @@ from panel.core.message import Message, say
 from panel.core.paper.card_grid import grid_block
 from panel.core.paper.card_parts import RING_RADIUS, SQUARE, Block
 from panel.core.paper.card_pieces import (
-    BAR,
     CODE_WIDTH,
     NEAREST,
     TO_SQUARE,
@@ -26,6 +25,7 @@ from panel.core.paper.card_pieces import (
     take_back,
     too_narrow,
 )
+from panel.core.paper.code_figure import BAR
 from panel.core.paper.geometry import Box
 from panel.core.paper.slot import Fall
 from panel.core.questions import (
@@ -41,9 +41,6 @@ from panel.core.questions import (
 
 WIDE_CELL = 28.0
 """A cell this wide holds any option of a long list beside the question's name."""
-
-REFUSAL = 22.0
-"""Room for "no preference" and its ring behind a row of small codes."""
 
 
 def block_of(question: Question, setting: Setting, deciding: bool) -> Block:
@@ -141,20 +138,26 @@ def _options(
         down, right = divmod(index, columns)
         x = left + (right + 1) * cell - RING_RADIUS - 0.4
         y = top + (down + 0.5) * row
-        start = left + right * cell + (0.0 if right == 0 else 1.0)
+        start = left + right * cell + (0.0 if right == 0 else 1.2)
         box = Box(start, top + down * row, x - TO_TEXT - start, row - 0.6)
-        label = label_slot(box, setting.type.label, Anchor.END, 2, alike=question.id)
+        label = label_slot(box, setting.type.label, Anchor.END, 3, alike=question.id)
         texts.append((label, words))
         places.append(ring_at(question, position, value, x, y))
     return Block(top + rows * row, tuple(places), (), tuple(texts))
 
 
+def _refusal_room(setting: Setting) -> float:
+    """Room for "no preference" in two lines and its ring, behind a row of small codes."""
+    return 5.0 * setting.type.label[-1] * POINT + 1.5 + TO_TEXT + RING_RADIUS + 0.4
+
+
 def _side_pick(question: PickCups, setting: Setting) -> Block:
     """Small codes with their rings in one row."""
     type = setting.type
-    width = type.side_code * CODE_WIDTH + TO_TEXT + RING_RADIUS + 0.9
+    wide = type.side_code * CODE_WIDTH
+    width = wide + 2 * TO_TEXT
     refusal = question.no_choice
-    reserved = REFUSAL if refusal is not None else 0.0
+    reserved = _refusal_room(setting) if refusal is not None else 0.0
     needed = len(question.positions) * width + reserved
     if needed <= setting.width - type.head_column:
         left, top, texts = type.head_column, 0.0, [named_beside(question, setting)]
@@ -168,9 +171,9 @@ def _side_pick(question: PickCups, setting: Setting) -> Block:
     codes, places = [], []
     for index, position in enumerate(question.positions):
         x = left + (index + 1) * cell - RING_RADIUS - 0.4
-        middle = x - TO_TEXT - type.side_code * CODE_WIDTH / 2
+        middle = x - TO_TEXT - wide / 2
         base = y + capitals(type.side_code) / 2
-        codes.append(code_at(position, middle, base, type.side_code, width - TO_TEXT))
+        codes.append(code_at(position, middle, base, type.side_code, wide))
         places.append(ring_at(question, position, "", x, y))
     if refusal is not None:
         start = left + len(question.positions) * cell + 1.5

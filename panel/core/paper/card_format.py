@@ -86,13 +86,13 @@ SMALL_CARD = CardType(
     label=(10.5, 10, 9.5, 9),
     code=27,
     side_code=13,
-    row=9.4,
+    row=10.0,
     head_column=23.0,
     question_height=7.8,
     writing_line=7.0,
 )
 
-SHORT_CARD = replace(SMALL_CARD, code=26, row=9.0, question_height=7.2, writing_line=6.5)
+SHORT_CARD = replace(SMALL_CARD, code=26, row=9.0, question_height=7.6, writing_line=6.5)
 """Quarter Letter is 9 mm shorter than A6, and holds the same questions."""
 
 LARGE_CARD = CardType(
@@ -121,7 +121,7 @@ LARGE_PRINT = CardType(
     label=(18, 17, 16),
     code=44,
     side_code=20,
-    row=15.5,
+    row=16.6,
     head_column=35.0,
     question_height=14.5,
     writing_line=10.0,

@@ -5,7 +5,6 @@ from panel.core.message import Message, say
 from panel.core.paper.card_format import Sizes
 from panel.core.paper.card_parts import RING_RADIUS, SQUARE, Block
 from panel.core.paper.card_pieces import (
-    BAR,
     CODE_WIDTH,
     NEAREST,
     TO_SQUARE,
@@ -20,6 +19,7 @@ from panel.core.paper.card_pieces import (
     take_back,
     too_narrow,
 )
+from panel.core.paper.code_figure import BAR
 from panel.core.paper.geometry import Box
 from panel.core.paper.slot import Slot
 from panel.core.questions import OrderCups, ScalePerCup, YesNoPerCup

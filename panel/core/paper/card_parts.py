@@ -24,6 +24,9 @@ MARK_CLEAR = 3.0
 """Corner marks: black disc, white disc, black disc; centres this far from the edges of the part
 that stays when the stub is torn off; white around."""
 
+EDGE = 9.0
+"""Text keeps this far from a card's left and right edges."""
+
 CODE_SIZE = 22.0
 CODE_QUIET = 4.0
 """The QR code and the white around it."""

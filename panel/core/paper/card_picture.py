@@ -5,17 +5,12 @@ is in a cup, or whether a sitting is told: all cards of a comparison are alike b
 codes and address.
 """
 
-from dataclasses import dataclass
-
 from panel.core.drawing import (
     POINT,
     Anchor,
     Circle,
     Face,
-    Group,
     Ink,
-    Line,
-    Matrix,
     Measure,
     Rect,
     Shape,
@@ -24,51 +19,18 @@ from panel.core.drawing import (
 )
 from panel.core.message import Message, Speak, say
 from panel.core.paper.card_parts import (
-    MARK_INSET,
+    EDGE,
     MARK_RADII,
     RING_LINE,
     CardLayout,
     PlaceKind,
     WordArea,
 )
-from panel.core.paper.code_figure import code_figure, code_width
+from panel.core.paper.card_stub import kept_shapes, stub_shapes
+from panel.core.paper.card_words import CardTray, CardWords
+from panel.core.paper.code_figure import code_figure
 from panel.core.paper.geometry import Box, Point
 from panel.core.paper.slot import CAPITALS, Fall, Slot, fill, fill_all
-from panel.core.rosette import rosette
-
-EDGE = MARK_INSET + 0.5
-
-ROSETTE = 12.5
-"""Millimetres across, on the stub."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class CardWords:
-    """What stands on every card of a kit besides the questions. Texts in the reader's language.
-
-    `address` is what is typed where no camera works, `result` where the result will be, `digest`
-    the seal's SHA-256.
-    """
-
-    drink: str
-    title: str
-    sitting: str
-    how_to_taste: str
-    address: str
-    result: str
-    digest: bytes
-    questions_short: tuple[tuple[str, str], ...] = ()
-
-
-@dataclass(frozen=True, kw_only=True)
-class CardTray:
-    """What one tray puts on its card: number with check letter, codes in serving order, the short
-    code as shown, and the QR code of its address."""
-
-    number: str
-    codes: tuple[str, ...]
-    short_code: str
-    matrix: Matrix
 
 
 def shared_shapes(
@@ -90,12 +52,12 @@ def shared_shapes(
         *fill_all(((slot, speak(text)) for slot, text in layout.texts), measure),
         *_places(layout),
         *(shape for area in layout.words for shape in _words(layout, area, words, measure)),
-        *_stub(layout, words, speak, measure),
+        *stub_shapes(layout, words, speak, measure),
     )
 
 
 def tray_shapes(
-    layout: CardLayout, tray: CardTray, speak: Speak, measure: Measure
+    layout: CardLayout, words: CardWords, tray: CardTray, speak: Speak, measure: Measure
 ) -> tuple[Shape, ...]:
     """What is printed on one tray's card over the shared shapes."""
     phone = layout.ways[0]
@@ -123,7 +85,7 @@ def tray_shapes(
         tray.matrix,
         short,
         *codes,
-        *_kept(layout, tray, speak, measure),
+        *kept_shapes(layout, words, tray, speak, measure),
     )
 
 
@@ -225,7 +187,7 @@ def _words(
 ) -> tuple[Shape, ...]:
     """The question's short name, then lines to write on."""
     type = layout.format.type
-    name = dict(words.questions_short).get(area.question, "")
+    name = dict(words.names).get(area.question, "")
     height = CAPITALS * type.head[0] * POINT
     head = Slot(
         box=Box(area.box.x, area.lines[0] - height, area.start - area.box.x - 1.5, height),
@@ -236,57 +198,3 @@ def _words(
     starts = (area.start, *(area.box.x for _ in area.lines[1:]))
     rules = (rule(start, area.box.right, y) for start, y in zip(starts, area.lines, strict=True))
     return (*fill(head, name, measure), *rules)
-
-
-# --- the stub -----------------------------------------------------------------------------------
-
-
-def _stub(
-    layout: CardLayout, words: CardWords, speak: Speak, measure: Measure
-) -> tuple[Shape, ...]:
-    """The tear line, the seal's figure with its first digits, where the result will be."""
-    stub, small = layout.stub, layout.format.type.small
-    middle = stub.right - EDGE - ROSETTE / 2
-    digits = words.digest.hex()
-    seal = speak(say("seal %(digits)s", digits=f"{digits[:4]} {digits[4:8]}"))
-    result = Slot(
-        box=Box(EDGE, stub.bottom - 8.4, middle - ROSETTE / 2 - 3 - EDGE, 5.4),
-        what=say("the address of the result"),
-        sizes=(*small, small[-1] - 0.5),
-        lines=2,
-        ink=Ink.SOFT,
-        fall=Fall.BOTTOM,
-    )
-    return (
-        Line(x1=0, y1=stub.y, x2=stub.right, y2=stub.y, ink=Ink.SOFT, width=0.2, dash=(1.2, 1.2)),
-        Group(
-            shapes=(rosette(words.digest, ROSETTE, Ink.SOFT),), x=middle, y=stub.y + 2 + ROSETTE / 2
-        ),
-        Text(
-            x=middle,
-            y=stub.y + ROSETTE + 4.9,
-            text=seal,
-            size=7.5,
-            anchor=Anchor.MIDDLE,
-            ink=Ink.SOFT,
-        ),
-        *fill(
-            result,
-            speak(say("The result, after closing: %(address)s", address=words.result)),
-            measure,
-        ),
-    )
-
-
-def _kept(layout: CardLayout, tray: CardTray, speak: Speak, measure: Measure) -> tuple[Shape, ...]:
-    """ "Keep this: card 17 K" and the codes in serving order."""
-    stub, type = layout.stub, layout.format.type
-    size = type.head[0]
-    y = stub.y + 2.8 + CAPITALS * size * POINT
-    keep = speak(say("Keep this. Card %(number)s", number=tray.number))
-    shapes: list[Shape] = [Text(x=EDGE, y=y, text=keep, size=size, face=Face.BOLD)]
-    x, y = EDGE, y + 1.35 * size * POINT
-    for code in tray.codes:
-        shapes += code_figure(code, x, y, size, measure, Anchor.START)
-        x += code_width(code, size, measure) + 0.9 * size * POINT
-    return tuple(shapes)

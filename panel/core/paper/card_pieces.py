@@ -14,13 +14,10 @@ from panel.core.questions import Question
 NEAREST = 10.5
 """Rings stand at least this far apart: the pitch at which reading was measured."""
 
-BAR = 0.17
-"""How far the bars under 6 and 9 reach below the base line, as a share of the type size."""
-
 CODE_WIDTH = 1.72 * POINT
 """Room for three bold digits, in millimetres for each point of type."""
 
-TO_TEXT = CLEAR * RING_RADIUS + 0.3
+TO_TEXT = CLEAR * RING_RADIUS + 0.1
 """From a ring's centre to the nearest text."""
 
 TO_SQUARE = 7.5

@@ -10,6 +10,9 @@ TRACKING = 0.05
 
 BARRED = "69"
 
+BAR = 0.17
+"""How far the bars reach below the base line, as a share of the type size."""
+
 
 def code_width(code: str, size: float, measure: Measure) -> float:
     """Millimetres a code takes at a size in points."""
@@ -27,7 +30,7 @@ def code_figure(
 ) -> tuple[Shape, ...]:
     """The code about x, on base line y: one text and its bars; size in points.
 
-    The bars end 0.17 of the type size below the base line.
+    The bars end `BAR` of the type size below the base line.
     """
     width = code_width(code, size, measure)
     left = x - width * {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[anchor]

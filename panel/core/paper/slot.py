@@ -1,8 +1,8 @@
 """A place kept for a text: a box, and the sizes in which the text may be set in it.
 
 The box is fixed before any text is known, so that the layout of a sheet never depends on its
-language; the text then takes as few lines as it can, in the largest size in which they fit, or is
-refused by name.
+language; the text then takes the largest size in which it fits, or one nearly as large that saves
+a line, or is refused by name.
 """
 
 from collections.abc import Iterable
@@ -19,6 +19,9 @@ CAPITALS = 0.66
 
 DEPTH = 0.2
 """How far letters reach below their base line, as a share of the type size."""
+
+NEARLY = 0.9
+"""A size this near to the largest is as good, if it saves a line."""
 
 
 class Fall(Enum):
@@ -73,15 +76,24 @@ def fill_all(texts: Iterable[tuple[Slot, str]], measure: Measure) -> tuple[Shape
 
 
 def _fitted(slot: Slot, text: str, measure: Measure) -> tuple[tuple[str, ...], Style]:
-    for most in range(1, slot.lines + 1):
-        for size in slot.sizes:
-            style = Style(slot.face, size, slot.ink, slot.leading)
-            lines = wrap(text, style, slot.box.width, measure)
-            widest = max((measure(line, slot.face, size) for line in lines), default=0.0)
-            low = _height(len(lines), style) <= slot.box.height + 1e-6
-            if len(lines) <= most and low and widest <= slot.box.width:
-                return lines, style
+    """Lines and style: fewer lines where that costs little size, else the largest that fits."""
+    shortest = NEARLY * slot.sizes[0]
+    trials = [
+        *((most, size) for most in _lines(slot) for size in slot.sizes if size >= shortest),
+        *((slot.lines, size) for size in slot.sizes),
+    ]
+    for most, size in trials:
+        style = Style(slot.face, size, slot.ink, slot.leading)
+        lines = wrap(text, style, slot.box.width, measure)
+        widest = max((measure(line, slot.face, size) for line in lines), default=0.0)
+        low = _height(len(lines), style) <= slot.box.height + 1e-6
+        if len(lines) <= most and low and widest <= slot.box.width:
+            return lines, style
     raise does_not_fit(text, slot.what)
+
+
+def _lines(slot: Slot) -> range:
+    return range(1, slot.lines + 1)
 
 
 def _balanced(

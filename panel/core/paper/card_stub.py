@@ -1,0 +1,103 @@
+"""The stub of a card, which the taster keeps: number, codes, where the result will be, the seal."""
+
+from dataclasses import dataclass
+
+from panel.core.drawing import POINT, Anchor, Face, Group, Ink, Line, Measure, Shape, Text
+from panel.core.message import Message, Speak, say
+from panel.core.paper.card_parts import EDGE, CardLayout
+from panel.core.paper.card_words import CardTray, CardWords
+from panel.core.paper.code_figure import BAR, code_figure, code_width
+from panel.core.paper.geometry import Box
+from panel.core.paper.slot import CAPITALS, Fall, Slot, fill
+from panel.core.rosette import rosette
+
+ROSETTE = 12.5
+"""Millimetres across, where the stub is high enough."""
+
+
+def stub_shapes(
+    layout: CardLayout, words: CardWords, speak: Speak, measure: Measure
+) -> tuple[Shape, ...]:
+    """The tear line, the seal's figure with its first digits, where the result will be."""
+    stub, small = layout.stub, layout.format.type.small
+    across = min(ROSETTE, stub.height - 6.6)
+    middle = stub.right - EDGE - ROSETTE / 2
+    digits = words.digest.hex()
+    seal = speak(say("seal %(digits)s", digits=f"{digits[:4]} {digits[4:8]}"))
+    used = _kept_at(layout, words.longest_number, speak, measure).end + 1.2
+    result = Slot(
+        box=Box(EDGE, used, _kept_room(layout), stub.bottom - 2.6 - used),
+        what=say("the address of the result"),
+        sizes=(*small, small[-1] - 0.5),
+        lines=2,
+        ink=Ink.SOFT,
+        fall=Fall.BOTTOM,
+    )
+    after = speak(say("The result, after closing: %(address)s", address=words.result))
+    return (
+        Line(x1=0, y1=stub.y, x2=stub.right, y2=stub.y, ink=Ink.SOFT, dash=(1.2, 1.2)),
+        Group(
+            shapes=(rosette(words.digest, across, Ink.SOFT),), x=middle, y=stub.y + 1.8 + across / 2
+        ),
+        Text(
+            x=middle,
+            y=stub.y + across + 4.6,
+            text=seal,
+            size=7.5,
+            anchor=Anchor.MIDDLE,
+            ink=Ink.SOFT,
+        ),
+        *fill(result, after, measure),
+    )
+
+
+def kept_shapes(
+    layout: CardLayout, words: CardWords, tray: CardTray, speak: Speak, measure: Measure
+) -> tuple[Shape, ...]:
+    """ "Keep this. Card 17 K" and the codes in serving order, behind it or below."""
+    at = _kept_at(layout, words.longest_number, speak, measure)
+    keep = speak(_keep(tray.number))
+    shapes: list[Shape] = [Text(x=EDGE, y=at.y, text=keep, size=at.size, face=Face.BOLD)]
+    x = at.codes_x
+    for code in tray.codes:
+        shapes += code_figure(code, x, at.codes_y, at.size, measure, Anchor.START)
+        x += code_width(code, at.size, measure) + CODE_GAP * at.size * POINT
+    return tuple(shapes)
+
+
+CODE_GAP = 0.75
+"""Between the codes on a stub, as a share of the type size."""
+
+
+@dataclass(frozen=True)
+class _KeptAt:
+    """Type size, the base line of "Keep this", where the codes begin, where all of it ends."""
+
+    size: float
+    y: float
+    codes_x: float
+    codes_y: float
+    end: float
+
+
+def _keep(number: str) -> Message:
+    return say("Keep this. Card %(number)s", number=number)
+
+
+def _kept_room(layout: CardLayout) -> float:
+    return layout.format.width - 2 * EDGE - ROSETTE - 2.5
+
+
+def _kept_at(layout: CardLayout, longest: str, speak: Speak, measure: Measure) -> _KeptAt:
+    """The codes behind "Keep this" if some size lets them, else below; alike on all cards."""
+    sizes = layout.format.type.head
+    for size in sizes:
+        after = EDGE + measure(speak(_keep(longest)), Face.BOLD, size) + 3.0
+        wide = layout.cups * (code_width("000", size, measure) + CODE_GAP * size * POINT)
+        if after + wide <= EDGE + _kept_room(layout):
+            y = layout.stub.y + 2.4 + CAPITALS * size * POINT
+            return _KeptAt(size, y, after, y, y + BAR * size * POINT)
+    size = sizes[0]
+    y = layout.stub.y + 2.4 + CAPITALS * size * POINT
+    below = y + 1.22 * size * POINT
+    return _KeptAt(size, y, EDGE, below, below + BAR * size * POINT)
