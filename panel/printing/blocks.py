@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from panel.core.drawing import HAIR, POINT, Face, Group, Ink, Rect, Shape, Text, rule
 from panel.core.message import Message
 from panel.core.paper.geometry import Box
-from panel.core.typesetting import Style, paragraph
+from panel.core.typesetting import Style, largest_size, paragraph
 from panel.printing.fonts import text_width
 
 BODY = Style(Face.TEXT, 10.5)
@@ -20,6 +20,8 @@ STRONG = Style(Face.SEMIBOLD, 10.5)
 HEADING = Style(Face.TITLE, 14)
 ALOUD = Style(Face.TITLE, 12, leading=1.3)
 """What is read aloud, word for word: in the face that speaks."""
+
+LABEL_SIZES = (10.5, 9.5, 8.5, 7.5)
 
 TICK = 3.6
 """Millimetres of a box to be ticked."""
@@ -78,13 +80,14 @@ def ticks(texts: Iterable[str], room: float, style: Style = BODY) -> list[Block]
     return [_ticked(text, room, style) for text in texts]
 
 
-def blanks(label: str, room: float, label_room: float = 0.0) -> Block:
-    """A label and a line to write on."""
-    start = max(label_room, text_width(label, BODY.face, BODY.size) + 2)
+def blanks(label: str, room: float) -> Block:
+    """A label and a line to write on; a long label is set smaller, to leave a line."""
+    size = largest_size(label, BODY.face, LABEL_SIZES, room * 0.7, text_width) or LABEL_SIZES[-1]
+    start = text_width(label, BODY.face, size) + 2 if label else 0.0
     return Block(
         9.0,
         (
-            Text(x=0, y=6.4, text=label, size=BODY.size, room=room),
+            Text(x=0, y=6.4, text=label, size=size, room=room),
             rule(start, room, 7.0, Ink.INK),
         ),
     )

@@ -3,6 +3,8 @@
 Codes and cautions come from the blinded side, so that no parcel tells what another one holds.
 """
 
+from itertools import chain, count
+
 from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Tray
 from panel.core.drawing import Anchor, Drawing, Face, Ink, Shape, Text
@@ -16,9 +18,9 @@ from panel.printing.blocks import (
     bare_heading,
     blanks,
     heading,
-    placed,
     points,
     space,
+    stack,
     steps,
     words,
 )
@@ -39,20 +41,20 @@ def parcel_sheets(order: Order) -> bytes:
 
 
 def parcel_pages(order: Order) -> list[Drawing]:
-    """The pages."""
+    """The pages: rings and codes, then the steps, on a second page if a language needs it."""
     page = order.page()
     box = below_head(page)
     common = _common(order, box.width)
+    below = Box(box.x, box.y + RINGS + 2, box.width, box.height - RINGS - 2)
+    context = f"{order.comparison.neutral_title} · {order.sitting.name}"
     pages: list[Drawing] = []
     for tray in sorted(order.trays, key=lambda tray: tray.number):
         title = order.speak(say("Parcel %(number)s", number=card_number(tray.number)))
-        context = f"{order.comparison.neutral_title} · {order.sitting.name}"
-        shapes = [
-            *named_head(order, page, title, context),
-            *_places(order, tray, Box(box.x, box.y, box.width, RINGS)),
-            *placed(common, box.x, box.y + RINGS + 2),
-        ]
-        pages.append(drawing(page, shapes))
+        top = named_head(order, page, title, context)
+        rings = _places(order, tray, Box(box.x, box.y, box.width, RINGS))
+        places = chain([(0, below)], ((number, box) for number in count(1)))
+        for number, shapes in sorted(stack(common, places).items()):
+            pages.append(drawing(page, (*top, *(rings if number == 0 else ()), *shapes)))
     return pages
 
 

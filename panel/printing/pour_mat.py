@@ -13,7 +13,7 @@ from panel.core.drawing import Anchor, Drawing, Face, Shape, Text, rule
 from panel.core.errors import PanelError
 from panel.core.message import Message, Number, say
 from panel.core.methods import method_named
-from panel.core.names import Helpers
+from panel.core.names import SittingKind
 from panel.core.paper.code_figure import code_figure
 from panel.core.paper.geometry import Box
 from panel.core.quantities import POUR_TO_SERVE_LIMIT_SECONDS
@@ -40,7 +40,6 @@ CODE_ROOM = 8.6
 """Millimetres under a ring for its code, which stays in view while the cup stands there."""
 NUMBER_ROOM = 11.0
 BETWEEN = 5.0
-STEPS_ROOM = 5.5
 SIGNED_ROOM = 8.0
 LEGEND = 88.0
 
@@ -72,7 +71,9 @@ def pour_mat_pages(order: Order, key: Key, cup: CupSize | None = None) -> list[D
     """The pages. PanelError "cups-too-large" where a tray's cups do not fit beside one another."""
     size = cup or CupSize()
     page = order.page(landscape=True)
-    grid = grid_of(mat_area(page), size, method_named(order.comparison.plan.method).cups)
+    how = words(order.speak(_how(order)), inside(page).width, SMALL)
+    area = mat_area(page, how.height)
+    grid = grid_of(area, size, method_named(order.comparison.plan.method).cups)
     pages: list[Drawing] = []
     for wave, trays in waves_of(order.trays).items():
         parts = [trays[start : start + grid.trays] for start in range(0, len(trays), grid.trays)]
@@ -81,7 +82,8 @@ def pour_mat_pages(order: Order, key: Key, cup: CupSize | None = None) -> list[D
             jugs = jugs_of(order.comparison, wave)
             shapes = [
                 *_head(order, page, title, on_page, jugs),
-                *_cups(on_page, key, jugs, grid, mat_area(page), size),
+                *placed((how,), area.x, inside(page).y + HEAD + 0.4),
+                *_cups(on_page, key, jugs, grid, area, size),
                 *_signed(order, page),
             ]
             pages.append(drawing(page, shapes))
@@ -95,10 +97,10 @@ def jugs_of(comparison: Comparison, wave: int) -> dict[str, int]:
     return {letter: jug for jug, letter in enumerate(letters[turn:] + letters[:turn], start=1)}
 
 
-def mat_area(page: Box) -> Box:
-    """Where the cups stand."""
+def mat_area(page: Box, how: float) -> Box:
+    """Where the cups stand: below the head and `how` millimetres of instruction."""
     box = inside(page)
-    top = HEAD + STEPS_ROOM
+    top = HEAD + how + 1.4
     return Box(box.x, box.y + top, box.width, box.height - top - SIGNED_ROOM)
 
 
@@ -148,31 +150,38 @@ def _head(
     facts = [
         speak(say("Trays %(numbers)s", numbers=numbers(trays))),
         speak(say("%(ml)s ml a cup", ml=serving.millilitres)),
-        speak(
-            say("pour and serve within %(limit)s minutes", limit=POUR_TO_SERVE_LIMIT_SECONDS // 60)
-        ),
     ]
+    if order.sitting.kind is SittingKind.TABLE:
+        limit = POUR_TO_SERVE_LIMIT_SECONDS // 60
+        facts.append(speak(say("pour and serve within %(limit)s minutes", limit=limit)))
     if serving.temperature is not None:
         facts.insert(2, speak(say("%(degrees)s °C", degrees=degrees(serving.temperature))))
     box = inside(page)
     shapes: list[Shape] = list(named_head(order, page, speak(title), " · ".join(facts), LEGEND + 4))
     shapes += _legend(order, box, jugs)
-    shapes += placed((words(speak(_how(order)), box.width, SMALL),), box.x, box.y + HEAD + 0.4)
     return shapes
 
 
 def _how(order: Order) -> Message:
-    if order.comparison.helpers is Helpers.ALONE:
-        return say(
-            "Labels under the cups, each cup on its code. Every heavy ring from the first jug, "
-            "then every double ring from the second. Read the codes back; then shuffle each tray "
-            "by hand with your eyes shut."
-        )
-    return say(
-        "Stand each cup on its code. Every heavy ring from the first jug, then every double ring "
-        "from the second. Read the codes back ring by ring; then cups and card go to plain trays. "
-        "This mat stays here."
-    )
+    match order.sitting.kind:
+        case SittingKind.REPEAT:
+            return say(
+                "Labels under the cups, each cup on its code. Every heavy ring from the first "
+                "jug, then every double ring from the second. Read the codes back; then shuffle "
+                "each tray by hand with your eyes shut."
+            )
+        case SittingKind.PARCEL:
+            return say(
+                "Stand each container on its code. Fill every heavy ring from the first jug, then "
+                "every double ring from the second, and close them. Read the codes back; then "
+                "containers, sheet and card go into one parcel."
+            )
+        case SittingKind.TABLE:
+            return say(
+                "Stand each cup on its code. Every heavy ring from the first jug, then every "
+                "double ring from the second. Read the codes back ring by ring; then cups and "
+                "card go to plain trays. This mat stays here."
+            )
 
 
 def _legend(order: Order, box: Box, jugs: dict[str, int]) -> list[Shape]:

@@ -10,7 +10,7 @@ from itertools import count
 from panel.core.comparison import Key, Tray
 from panel.core.drawing import Anchor, Drawing, Face
 from panel.core.message import Message, say, say_n
-from panel.core.names import Blinding
+from panel.core.names import Blinding, SittingKind
 from panel.core.quantities import (
     DISCARD_MILLILITRES,
     POUR_TO_SERVE_LIMIT_SECONDS,
@@ -146,13 +146,14 @@ def _before(order: Order) -> list[Message]:
             ml=DISCARD_MILLILITRES,
         )
     )
-    said.append(
-        say(
-            "From the first cup of a wave to its last tray on the table: at most %(limit)s "
-            "minutes. Then the next wave.",
-            limit=POUR_TO_SERVE_LIMIT_SECONDS // 60,
+    if order.sitting.kind is SittingKind.TABLE:
+        said.append(
+            say(
+                "From the first cup of a wave to its last tray on the table: at most %(limit)s "
+                "minutes. Then the next wave.",
+                limit=POUR_TO_SERVE_LIMIT_SECONDS // 60,
+            )
         )
-    )
     said.append(
         say(
             "A cup filled from the wrong jug, spilled or short: set the whole tray aside before "

@@ -13,9 +13,10 @@ from panel.core.drawing import Anchor, Drawing, Face, Ink, Shape, Text, rule
 from panel.core.message import say
 from panel.core.paper.code_figure import code_figure, code_width
 from panel.core.paper.geometry import Box
-from panel.core.typesetting import Style
+from panel.core.typesetting import Style, does_not_fit, largest_size
 from panel.printing.blocks import (
     ALOUD,
+    LABEL_SIZES,
     SMALL,
     TICK,
     Block,
@@ -36,6 +37,8 @@ from panel.printing.sheet import Order, below_head, drawing, head, waves_of
 
 SHEET = say("Steward page")
 AUDIENCE = say("for the steward: not for tasters")
+
+TOLD = say("what the informed tasters are told, on the steward page")
 
 GUTTER = 7.0
 LEFT = 0.575
@@ -66,6 +69,8 @@ def steward_pages(order: Order) -> list[Drawing]:
     minded, height = _minded(order, Box(box.x, box.y + used, box.width, 0))
     first += minded
     used += height
+    if used > box.height:
+        raise does_not_fit(told(order.sitting), TOLD)
     pages = _list(order, Box(box.x, box.y + used, box.width, box.height - used), box)
     pages[0] = [*first, *pages.get(0, [])]
     top = head(order, page, SHEET)
@@ -80,8 +85,7 @@ def _script(order: Order, room: float) -> list[Block]:
     for number, sentence in enumerate(sentences):
         blocks += [words(sentence, room, SPOKEN), space(1.3)]
         if number == 0 and extra:
-            what = say("what the informed tasters are told, on the steward page")
-            blocks += [words(extra, room, SPOKEN, what=what), space(1.3)]
+            blocks += [words(extra, room, SPOKEN, what=TOLD), space(1.3)]
     return blocks
 
 
@@ -145,7 +149,9 @@ def _wave(order: Order, wave: int, trays: Sequence[Tray], width: float) -> list[
         Text(x=x + TICK / 2, y=4.2, text=speak(word), size=8.5, anchor=Anchor.MIDDLE, ink=Ink.SOFT)
         for x, word in ticks
     )
-    title = Text(x=0, y=4.2, text=speak(name), size=10.5, face=Face.BOLD, room=width - OUT - TICK)
+    room, called = width - OUT - 2, speak(name)
+    large = largest_size(called, Face.BOLD, LABEL_SIZES, room, text_width) or LABEL_SIZES[-1]
+    title = Text(x=0, y=4.2, text=called, size=large, face=Face.BOLD, room=room)
     size = _size(order.trays, width)
     rows = [_tray(tray, width, size, last=tray is trays[-1]) for tray in trays]
     return [Block(5.0, (title, *labels), keep=True), *rows, space(1.2)]

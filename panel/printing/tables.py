@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 
 from panel.core.drawing import Anchor, Face, Ink, Shape, Text, rule
 from panel.core.message import Message
-from panel.core.typesetting import Style, paragraph
+from panel.core.typesetting import Paragraph, Style, largest_size, paragraph
 from panel.printing.blocks import Block
 from panel.printing.fonts import text_width
 
 GAP = 3.0
-HEADINGS = Style(Face.SEMIBOLD, 9, leading=1.15)
+HEADING_SIZES = (9.0, 8.0, 7.0)
 SIZE = 10.5
 
 
@@ -43,26 +43,35 @@ def table(
 
 def _headings(columns: Sequence[Column], room: float) -> Block:
     shapes: list[Shape] = []
-    sets = []
-    for column, (left, width) in zip(columns, _places(columns, room), strict=True):
-        x = left + {Anchor.START: 0, Anchor.MIDDLE: width / 2, Anchor.END: width}[column.anchor]
-        sets.append(
-            paragraph(
-                column.heading,
-                x,
-                0,
-                width,
-                HEADINGS,
-                text_width,
-                what=column.what,
-                anchor=column.anchor,
-            )
-        )
+    sets = [
+        _heading(column, left, width)
+        for column, (left, width) in zip(columns, _places(columns, room), strict=True)
+    ]
     height = max(one.height for one in sets)
     for one in sets:  # headings of fewer lines stand low, on the rule
         shapes += [_lower(shape, height - one.height) for shape in one.shapes]
     shapes.append(rule(0, room, height + 1.2, Ink.INK))
     return Block(height + 1.2, tuple(shapes), keep=True)
+
+
+def _heading(column: Column, left: float, width: float) -> Paragraph:
+    """A heading over its column, in the largest size in which its longest word fits."""
+    longest = max(column.heading.split(), key=len, default="")
+    size = largest_size(longest, Face.SEMIBOLD, HEADING_SIZES, width, text_width)
+    return paragraph(
+        column.heading,
+        _anchored(column, left, width),
+        0,
+        width,
+        Style(Face.SEMIBOLD, size or HEADING_SIZES[-1], leading=1.15),
+        text_width,
+        what=column.what,
+        anchor=column.anchor,
+    )
+
+
+def _anchored(column: Column, left: float, width: float) -> float:
+    return left + {Anchor.START: 0, Anchor.MIDDLE: width / 2, Anchor.END: width}[column.anchor]
 
 
 def _lower(shape: Shape, by: float) -> Shape:
@@ -76,10 +85,9 @@ def _row(columns: Sequence[Column], row: Sequence[str], room: float, height: flo
         if column.line:
             shapes.append(rule(left, left + width, height, Ink.INK))
             continue
-        x = left + {Anchor.START: 0, Anchor.MIDDLE: width / 2, Anchor.END: width}[column.anchor]
         shapes.append(
             Text(
-                x=x,
+                x=_anchored(column, left, width),
                 y=height - 1.9,
                 text=cell,
                 size=SIZE,
