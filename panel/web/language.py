@@ -9,6 +9,7 @@ from flask_babel import Babel
 from markupsafe import Markup
 
 from panel.catalogue import FOLDER, languages, locale_of, speaker
+from panel.core.allocation.check_letter import card_number
 from panel.core.drawing import Drawing
 from panel.core.message import Message, Moment
 from panel.core.svg import svg
@@ -23,6 +24,7 @@ def speak_on(app: Flask) -> None:
     Babel(app, locale_selector=lambda: str(locale_of(language())))
     app.jinja_env.filters["spoken"] = spoken
     app.jinja_env.filters["drawn"] = drawn
+    app.jinja_env.filters["card"] = card_number
     app.jinja_env.globals["moment"] = Moment
     app.jinja_env.globals["language"] = language
     app.jinja_env.globals["clock"] = clock
