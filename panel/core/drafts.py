@@ -8,6 +8,7 @@ from panel.core.comparison import Comparison, Sitting
 from panel.core.errors import PanelError, RefusalsError
 from panel.core.message import Message, say
 from panel.core.methods import method_named
+from panel.core.names import Information
 from panel.core.plan import Plan, Serving
 
 MOST_TRAYS = 2_000
@@ -66,6 +67,16 @@ def _sitting(sitting: Sitting, comparison: Comparison) -> list[PanelError]:
                 "planned",
                 "planned",
                 say("Plan between 1 and %(most)s trays for a sitting.", most=MOST_TRAYS),
+            )
+        )
+    if sitting.information is Information.BLINDED and sitting.told.strip():
+        refusals.append(
+            _refusal(
+                "told-blinded",
+                "told",
+                say(
+                    "Blinded tasters are told nothing. Empty this, or inform the sitting."
+                ),
             )
         )
     try:

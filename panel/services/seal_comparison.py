@@ -12,6 +12,7 @@ from panel.core.allocation.cover_names import draw_cover_names
 from panel.core.allocation.draw import COVER_NAMES, Stream
 from panel.core.allocation.seal import canonical, seal_digest
 from panel.core.allocation.trays import SittingDraw, key_of, key_words
+from panel.core.amendment import Amendment
 from panel.core.comparison import Beer, Comparison, Seal, Sitting
 from panel.core.deeds import Deed
 from panel.core.drafts import check_sitting
@@ -127,6 +128,13 @@ def add_sitting_after_seal(
         seals.rewrap(session, comparison_id, wrap(at, comparison_id, longer))
         record(session, at, actor, comparison_id, Deed.SITTING_ADDED, sitting.id)
     return sitting
+
+
+def amendments(at: Workplace, actor: Actor, comparison_id: str) -> tuple[Amendment, ...]:
+    """What was changed after sealing, in the order in which it was written."""
+    actor.require_organiser()
+    with at.units.read() as session:
+        return amendments_store.of_comparison(session, comparison_id)
 
 
 def amend(at: Workplace, actor: Actor, comparison_id: str, what: str, reason: str) -> None:

@@ -84,7 +84,7 @@ def fresh_question(settings: Settings) -> dict[str, list[str]]:
 
 def fitting(plan: Plan, *, lingers: bool = False) -> str:
     """Id of the method that fits what a plan asks."""
-    return recommend(replace(plan, method=_measure(plan.aim)), lingers=lingers).method
+    return recommend(replace(plan, method=measure(plan.aim)), lingers=lingers).method
 
 
 def _beer(reading: Reading, letter: str) -> Beer:
@@ -102,7 +102,7 @@ def _plan(reading: Reading, tasters: int) -> Plan:
     pd, d_prime = _size(reading)
     stronger = reading.word("stronger", ("", *LETTERS), say("Choose one of the two beers.")) or ""
     asked = Plan(
-        method=_measure(aim),
+        method=measure(aim),
         aim=aim,
         alpha=_risk(reading, "alpha", "5"),
         beta=_risk(reading, "beta", "20"),
@@ -142,7 +142,7 @@ def _with_method(reading: Reading, asked: Plan) -> Plan:
     return replace(asked, method=name)  # a share is meant as the chosen test finds it
 
 
-def _measure(aim: Aim) -> str:
+def measure(aim: Aim) -> str:
     """The test by which the size of a difference is measured until one is chosen."""
     return "paired-preference" if aim is Aim.PREFERENCE else "triangle"
 

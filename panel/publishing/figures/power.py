@@ -31,6 +31,7 @@ class Marked:
     first: int | None = None  # the first that reaches the target, as the standards' tables print
     holding: int | None = None  # from here on power never falls below the target again
     planned: int | None = None
+    expected: int | None = None  # instead of `planned`, where fewer are believed to come
 
 
 def power_chart(curve: PowerCurve, target: float, marked: Marked, speak: Speak) -> Figure:
@@ -107,7 +108,9 @@ def _marks(curve: PowerCurve, marked: Marked, across: Across, speak: Speak) -> t
     words: tuple[tuple[int | None, Message], ...] = (
         (marked.first, say("%(count)s: first reached", count=marked.first or 0)),
         (marked.holding, say("%(count)s: holds from here", count=marked.holding or 0)),
-        (marked.planned, say("%(count)s: planned", count=marked.planned or 0)),
+        (marked.expected, say("%(count)s: expected", count=marked.expected or 0))
+        if marked.expected is not None
+        else (marked.planned, say("%(count)s: planned", count=marked.planned or 0)),
     )
     power = dict(zip(curve.tasters, curve.power, strict=True))
     lines: list[Shape] = []

@@ -1,0 +1,133 @@
+"""The second page of a comparison: what the plan can answer, what to bring, what is missing, and
+the seal."""
+
+from dataclasses import dataclass, replace
+
+from flask import Blueprint, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from panel.catalogue import speaker
+from panel.core.blinding import blinding_given, recipe
+from panel.core.comparison import Comparison
+from panel.core.message import Message, Number, Share, say, say_n
+from panel.core.methods import method_named
+from panel.core.quantities import pouring_advice
+from panel.core.readiness import Obstacle
+from panel.core.recommendation import Recommendation, recommend
+from panel.services import plan_comparison, seal_comparison
+from panel.services.draw_plan import power_figure
+from panel.web.forms import FRESH, Typed, refill
+from panel.web.guards import actor
+from panel.web.language import language
+from panel.web.organiser_question_form import measure
+from panel.web.organiser_sentences import AIMS
+from panel.web.organiser_steps import progress_of, steps_of
+from panel.web.place import at
+
+pages = Blueprint("organiser_check", __name__, url_prefix="/organise/<id:comparison>")
+
+ANCHORS = {
+    "beers": "beer_a_name",
+    "abv": "beer_a_abv",
+    "starts": "date",
+    "tasters": "planned",
+    "sides": "method",
+    "sittings": "sitting_name",
+    "d_prime": "d_prime",
+}
+"""Where a form has another name for what is missing."""
+
+OF_A_SITTING = frozenset({"sitting_name", "place", "planned", "starts", "told", "sittings"})
+
+
+@dataclass(frozen=True)
+class Missing:
+    """One thing to mend, and the field of the form in which it is mended."""
+
+    message: Message
+    address: str
+
+
+def show_check(typed: Typed, comparison: str) -> str:
+    """What a draft can answer and still lacks, or what was sealed."""
+    known = plan_comparison.comparison(at(), actor(), comparison)
+    progress = progress_of(at(), actor(), known)
+    found = progress.readiness
+    forecast = plan_comparison.forecast(at(), actor(), comparison)
+    method, advised = method_named(known.plan.method), _advised(known)
+    return render_template(
+        "organiser/check.html",
+        typed=typed,
+        known=known,
+        steps=steps_of(progress),
+        here="seal",
+        outlook=forecast.outlook,
+        needs=forecast.quantities,
+        pouring=pouring_advice(forecast.quantities),
+        power=power_figure(known, forecast.outlook, speaker(language())),
+        aim=AIMS[known.plan.aim],
+        risks=[
+            say("%(share)s", share=Share(float(risk), 1 if risk * 1000 % 10 else 0))
+            for risk in (known.plan.alpha, known.plan.beta)
+        ],
+        method=method,
+        advised=advised,
+        advised_name=method_named(advised.method).name,
+        sitting_names={sitting.id: sitting.name for sitting in known.sittings},
+        litres=_litres,
+        minutes=_minutes,
+        blinding=blinding_given(known.helpers)[1],
+        recipe=recipe(known.helpers),
+        blocking=_each(known, found.blocking if found else ()),
+        advice=_each(known, found.advice if found else ()),
+        leaks=[
+            (leak, Missing(leak.sentence(), _mended(known, leak.field)))
+            for leak in (found.leaks if found else ())
+        ],
+    )
+
+
+@pages.get("/check")
+def page(comparison: str) -> ResponseReturnValue:
+    """The check of a draft."""
+    return show_check(FRESH, comparison)
+
+
+@pages.post("/seal")
+@refill(show_check)
+def seal(comparison: str) -> ResponseReturnValue:
+    """Locks the plan, draws every tray and publishes the seal."""
+    seal_comparison.seal(at(), actor(), comparison, request.form.get("waiver", ""))
+    return redirect(url_for("organiser_print.page", comparison=comparison))
+
+
+def _advised(known: Comparison) -> Recommendation:
+    """What the program would choose for the same question, with the table of all methods."""
+    asked = replace(known.plan, method=measure(known.plan.aim)) if known.plan.pd else known.plan
+    return recommend(asked, millilitres=known.serving.millilitres)
+
+
+def _litres(millilitres: int) -> Message:
+    return say("%(litres)s l", litres=Number(millilitres / 1000, 1))
+
+
+def _minutes(seconds: int) -> Message:
+    return say_n("1 minute", "%(count)s minutes", -(-seconds // 60))
+
+
+def _each(known: Comparison, obstacles: tuple[Obstacle, ...]) -> list[Missing]:
+    return [
+        Missing(obstacle.message, _mended(known, obstacle.field, obstacle.sitting))
+        for obstacle in obstacles
+    ]
+
+
+def _mended(known: Comparison, field: str, sitting: str = "") -> str:
+    """The address of the field in which something is mended."""
+    anchor = ANCHORS.get(field, field)
+    first = known.sittings[0].id if known.sittings else ""
+    if field in OF_A_SITTING and sitting and sitting != first:
+        return url_for(
+            "organiser_sittings.page", comparison=known.id, sitting=sitting, _anchor=anchor
+        )
+    return url_for("organiser_question.page", comparison=known.id, _anchor=anchor)

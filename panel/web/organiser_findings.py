@@ -1,0 +1,39 @@
+"""The findings, once the key is open, and their publication."""
+
+from flask import Blueprint, redirect, render_template, url_for
+from flask.typing import ResponseReturnValue
+
+from panel.services import plan_comparison, publish, tally
+from panel.web.forms import FRESH, Typed, refill
+from panel.web.guards import actor
+from panel.web.organiser_steps import progress_of, steps_of
+from panel.web.place import at
+
+pages = Blueprint("organiser_findings", __name__, url_prefix="/organise/<id:comparison>")
+
+
+def show_findings(typed: Typed, comparison: str) -> str:
+    """The result as members will read it."""
+    known = plan_comparison.comparison(at(), actor(), comparison)
+    return render_template(
+        "organiser/findings.html",
+        typed=typed,
+        known=known,
+        result=tally.findings(at(), actor(), comparison),
+        steps=steps_of(progress_of(at(), actor(), known)),
+        here="findings",
+    )
+
+
+@pages.get("/findings")
+def page(comparison: str) -> ResponseReturnValue:
+    """The findings of a closed comparison."""
+    return show_findings(FRESH, comparison)
+
+
+@pages.post("/publish")
+@refill(show_findings)
+def publish_now(comparison: str) -> ResponseReturnValue:
+    """Makes result and opened seal public for good."""
+    publish.publish(at(), actor(), comparison)
+    return redirect(url_for(".page", comparison=comparison, _anchor="publish"))

@@ -1,0 +1,25 @@
+"""All of the organiser's pages."""
+
+from flask import Blueprint
+
+from panel.web import (
+    organiser,
+    organiser_check,
+    organiser_findings,
+    organiser_links,
+    organiser_print,
+    organiser_question,
+    organiser_settle,
+    organiser_sittings,
+)
+
+BLUEPRINTS: tuple[Blueprint, ...] = (
+    organiser.pages,
+    organiser_question.pages,
+    organiser_sittings.pages,
+    organiser_check.pages,
+    organiser_print.pages,
+    organiser_links.pages,
+    organiser_settle.pages,
+    organiser_findings.pages,
+)

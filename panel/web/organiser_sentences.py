@@ -1,0 +1,172 @@
+"""The defaults of the organiser's forms as sentences, made from what stands in the form now."""
+
+import re
+from decimal import Decimal
+from functools import cache, reduce
+from typing import Any
+
+from babel import Locale
+
+from panel.catalogue import languages, locale_of
+from panel.core.alcohol import UNITS
+from panel.core.how_to_taste import how_to_taste
+from panel.core.message import Message, say
+from panel.core.methods import METHODS, method_named
+from panel.core.names import Aim, Standing, Swallow
+from panel.core.plan import Plan, Serving
+from panel.core.planning import planned_pc, tasters_needed
+from panel.web.forms import Typed
+from panel.web.organiser_question_form import FITTING, SHARES
+
+STANDINGS: dict[Standing, Message] = {
+    Standing.DRAFTED: say("Drafted"),
+    Standing.SEALED: say("Sealed"),
+    Standing.SERVING: say("Being served"),
+    Standing.CLOSED: say("Closed"),
+    Standing.PUBLISHED: say("Published"),
+}
+AIMS: dict[Aim, Message] = {
+    Aim.DIFFERENCE: say("Can anybody tell the two apart?"),
+    Aim.SIMILARITY: say("May we say that hardly anybody can tell?"),
+    Aim.PREFERENCE: say("Which of the two do people like better?"),
+}
+_ASKED = {
+    "ask_sure": say("how sure they are"),
+    "ask_went_by": say("what they went by"),
+    "ask_prefer": say("which cup they like best"),
+    "ask_words": say("anything they would like to say"),
+}
+_SIZES = (
+    say("Half of the people can truly tell"),
+    say("30 in 100 can truly tell"),
+    say("20 in 100 can truly tell"),
+)
+
+
+def question_sentences(typed: Typed, method: str | None) -> dict[str, Any]:
+    """What the form of a question says of its defaults. `method`: the one kept so far."""
+    return {
+        "test_sentence": _test(typed.value("method"), method),
+        "target_sentence": _target(typed),
+        "risk_sentence": _risks(typed),
+        "asked_sentence": _asked(typed),
+        "rules_sentence": _rules(typed),
+        "taste_sentence": _taste(typed),
+        "stock_sentence": _stock(typed),
+        "sizes": sizes(),
+    }
+
+
+def sitting_sentences(typed: Typed) -> dict[str, Any]:
+    """What the form of a sitting says of its defaults."""
+    return {
+        "kind_sentence": {
+            "parcel": say("Each taster gets a parcel at home."),
+            "repeat": say("One taster tries again and again: repeat trials."),
+        }.get(typed.value("kind"), say("Tasters sit at a table and are served.")),
+        "sheet_sentence": say(
+            "Times are those of %(zone)s; sheets are in %(language)s on %(paper)s paper.",
+            zone=typed.value("zone"),
+            language=language_name(typed.value("language")),
+            paper="Letter" if typed.value("paper") == "letter" else "A4",
+        ),
+        "languages": [(one, language_name(one)) for one in languages()],
+        "date_type": _type("date", r"\d{4}-\d\d-\d\d", typed),
+        "time_type": _type("time", r"\d\d:\d\d", typed),
+    }
+
+
+@cache
+def sizes() -> tuple[tuple[str, Message, Message], ...]:
+    """The differences that can be chosen, each with the tasters that a triangle needs for it."""
+    rows = []
+    for hundredths, text in zip(SHARES, _SIZES, strict=True):
+        plan = Plan(method="triangle", pd=Decimal(hundredths) / 100)
+        method = method_named(plan.method)
+        needed = tasters_needed(plan, method, planned_pc(plan, method))
+        assert needed is not None  # three sizes that a hall can answer
+        hint = say(
+            "About %(tasters)s tasters with a triangle test.", tasters=needed.holding_tasters
+        )
+        rows.append((hundredths, text, hint))
+    return tuple(rows)
+
+
+def language_name(language: str) -> str:
+    """A language as it calls itself; the word as it is where it is none."""
+    if language not in languages():
+        return language
+    locale: Locale = locale_of(language)
+    return str(locale.get_language_name(language) or language)
+
+
+def _type(usual: str, pattern: str, typed: Typed) -> str:
+    """A browser drops what it cannot read as a date or time: that comes back as plain text."""
+    word = typed.value(usual)
+    return (
+        usual if not word or (re.fullmatch(pattern, word) and not typed.errors(usual)) else "text"
+    )
+
+
+def _test(chosen: str, kept: str | None) -> Message:
+    if chosen in METHODS:
+        return say("The test: %(method)s, as you chose.", method=METHODS[chosen].name)
+    if chosen == FITTING and kept:
+        return say("The test: the one that fits, so far the %(method)s.", method=METHODS[kept].name)
+    return say("The test: the one that fits. The next page says which, and why.")
+
+
+def _target(typed: Typed) -> Message:
+    word = typed.value("attribute")
+    if word:
+        return say("Tasters are asked which cup is more %(word)s.", word=word)
+    return say("Tasters are not told what to look for.")
+
+
+def _risks(typed: Typed) -> Message:
+    return say(
+        "A find counts if guessing alone would bring it at most %(alpha)s times in 100 (alpha); "
+        "a difference of that size may be missed %(beta)s times in 100 (beta).",
+        alpha=typed.value("alpha"),
+        beta=typed.value("beta"),
+    )
+
+
+def _asked(typed: Typed) -> Message:
+    asked = [message for name, message in _ASKED.items() if typed.value(name)]
+    if not asked:
+        return say("Beside the deciding question ballots ask only what the taster knew before.")
+    return say(
+        "Beside the deciding question ballots ask what the taster knew before, %(asked)s.",
+        asked=reduce(lambda left, right: say("%(left)s, %(right)s", left=left, right=right), asked),
+    )
+
+
+def _rules(typed: Typed) -> Message:
+    return say(
+        "%(total)s %(further)s Trays are poured %(wave)s at a time.",
+        total=say("Sittings of the same kind make one total.")
+        if typed.value("join_sittings")
+        else say("Each sitting is counted for itself."),
+        further=say("Sittings may be added after sealing, until it is closed.")
+        if typed.value("further_sittings")
+        else say("After sealing no sitting is added."),
+        wave=typed.value("wave_size"),
+    )
+
+
+def _taste(typed: Typed) -> Message:
+    swallow = typed.value("swallow")
+    known = Swallow(swallow) if swallow in set(Swallow) else Swallow.EITHER
+    return how_to_taste(Serving(swallow=known, retaste=bool(typed.value("retaste"))))
+
+
+def _stock(typed: Typed) -> Message:
+    country = typed.value("country")
+    return say(
+        "It comes in containers of %(ml)s ml. Tasters are %(age)s or older. Alcohol is told in "
+        "%(unit)s.",
+        ml=typed.value("container_millilitres"),
+        age=typed.value("minimum_age"),
+        unit=UNITS[country].name if country in UNITS else country,
+    )

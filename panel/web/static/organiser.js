@@ -1,0 +1,30 @@
+// The organiser's pages work without this: it only follows the count of ballots, and copies a link.
+(function () {
+  "use strict";
+  var EVERY = 5000;
+
+  function follow(place) {
+    function ask() {
+      if (document.hidden) { return; }
+      fetch(place.dataset.follow, { headers: { "X-Requested-With": "fetch" }, redirect: "error" })
+        .then(function (answer) { return answer.ok ? answer.text() : null; })
+        .then(function (piece) { if (piece !== null && piece !== place.innerHTML) { place.innerHTML = piece; } })
+        .catch(function () { /* the wifi is gone for a moment: ask again */ });
+    }
+    window.setInterval(ask, EVERY);
+    document.addEventListener("visibilitychange", ask);
+  }
+
+  function copies(button) {
+    var text = document.getElementById(button.dataset.copy).textContent.trim();
+    // Only pages by https or on this machine may write to the clipboard.
+    if (!navigator.clipboard) { return; }
+    button.hidden = false;
+    button.addEventListener("click", function () {
+      navigator.clipboard.writeText(text).then(function () { button.textContent = button.dataset.done; });
+    });
+  }
+
+  document.querySelectorAll("[data-follow]").forEach(follow);
+  document.querySelectorAll("[data-copy]").forEach(copies);
+}());
