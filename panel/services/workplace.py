@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from panel.core.errors import Fault, PanelError
-from panel.core.message import say
+from panel.core.message import Message, say
 from panel.core.names import Role
 from panel.settings import Settings
 from panel.store import meta
+from panel.store.durability import cautions
 from panel.store.instance_key import FILE, check_folder, derive, fingerprint, instance_key
 from panel.store.migrations import upgrade
 from panel.store.session import Units, make_engine
@@ -96,6 +97,12 @@ def open_workplace(
         units.close()
         raise
     return Workplace(settings, units, now, entropy, key)
+
+
+def durability_cautions(at: Workplace) -> tuple[Message, ...]:
+    """What whoever runs the service should know of its database before an evening."""
+    with at.units.read() as session:
+        return cautions(session)
 
 
 def cookie_key(at: Workplace) -> bytes:

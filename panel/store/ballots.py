@@ -157,20 +157,12 @@ def erase_words(session: Session, comparison_id: str, questions: Iterable[str]) 
 
 def _ballots(session: Session, *conditions: ColumnElement[bool]) -> list[Ballot]:
     """Ballots with their answers by two questions, by tray and revision."""
-    answers: dict[tuple[int, int], dict[str, Answer]] = defaultdict(dict)
-    same = (
-        (AnswerRow.comparison == BallotRow.comparison)
-        & (AnswerRow.tray == BallotRow.tray)
-        & (AnswerRow.revision == BallotRow.revision)
-    )
-    answer_rows = (
-        select(AnswerRow.tray, AnswerRow.revision, AnswerRow.question, AnswerRow.words)
-        .join(BallotRow, same)
-        .where(*conditions)
-    )
-    for tray, revision, question, words in session.execute(answer_rows):
-        answers[tray, revision][question] = tuple(words)
-    rows = select(BallotRow).where(*conditions).order_by(BallotRow.tray, BallotRow.revision)
+    rows = session.scalars(
+        select(BallotRow).where(*conditions).order_by(BallotRow.tray, BallotRow.revision)
+    ).all()
+    if not rows:
+        return []
+    answers = _answers(session, *conditions)
     return [
         Ballot(
             tray=row.tray,
@@ -180,5 +172,26 @@ def _ballots(session: Session, *conditions: ColumnElement[bool]) -> list[Ballot]
             revision=row.revision,
             late=row.late,
         )
-        for row in session.scalars(rows)
+        for row in rows
     ]
+
+
+def _answers(
+    session: Session, *conditions: ColumnElement[bool]
+) -> dict[tuple[int, int], dict[str, Answer]]:
+    """Tray and revision to answers by question."""
+    same = (
+        (AnswerRow.comparison == BallotRow.comparison)
+        & (AnswerRow.tray == BallotRow.tray)
+        & (AnswerRow.revision == BallotRow.revision)
+    )
+    question = (
+        select(AnswerRow.tray, AnswerRow.revision, AnswerRow.question, AnswerRow.words)
+        .join(BallotRow, same)
+        .where(*conditions)
+        .order_by(AnswerRow.question)
+    )
+    found: dict[tuple[int, int], dict[str, Answer]] = defaultdict(dict)
+    for tray, revision, name, words in session.execute(question):
+        found[tray, revision][name] = tuple(words)
+    return found

@@ -21,7 +21,14 @@ NEXT_MORNING = datetime(2027, 3, 15, 4, tzinfo=UTC)
 
 
 @pytest.fixture
-def at(database_url: str, tmp_path: Path) -> Iterator[Workplace]:
+def at(sqlite_url: str, tmp_path: Path) -> Iterator[Workplace]:
+    with workplace(sqlite_url, tmp_path) as opened:
+        yield opened
+
+
+@pytest.fixture
+def either(database_url: str, tmp_path: Path) -> Iterator[Workplace]:
+    """On both databases, for what several do at once and for the whole way once."""
     with workplace(database_url, tmp_path) as opened:
         yield opened
 
@@ -29,11 +36,16 @@ def at(database_url: str, tmp_path: Path) -> Iterator[Workplace]:
 @pytest.fixture
 def place(at) -> tuple[str, str]:
     """Comparison and sitting of an evening to come."""
+    return evening(at)
+
+
+def evening(at: Workplace) -> tuple[str, str]:
     known = sealed(at)
     return known.id, known.sittings[0].id
 
 
-def test_a_link_opens_a_pass_for_that_role_and_sitting(at, place):
+def test_a_link_opens_a_pass_for_that_role_and_sitting(either):
+    at, place = either, evening(either)
     for role in (Role.STEWARD, Role.POURER, Role.KEY_HOLDER):
         token = invite.invite(at, ORGANISER, *place, role)
         who = sign_in.person_of(at, invite.accept(at, token))
@@ -62,13 +74,13 @@ def test_a_link_works_once(at, place):
         assert refusal.value.fault is Fault.MISSING
 
 
-def test_of_two_phones_at_once_one_gets_in(at, place):
-    token = invite.invite(at, ORGANISER, *place, Role.STEWARD)
+def test_of_two_phones_at_once_one_gets_in(either):
+    token = invite.invite(either, ORGANISER, *evening(either), Role.STEWARD)
     outcomes = []
 
     def take():
         try:
-            outcomes.append(invite.accept(at, token))
+            outcomes.append(invite.accept(either, token))
         except PanelError as refusal:
             outcomes.append(refusal.code)
 

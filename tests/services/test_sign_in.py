@@ -16,7 +16,7 @@ from panel.core.names import Role
 from panel.core.record import INSTANCE
 from panel.services import passwords, sign_in
 from panel.services.workplace import Workplace
-from panel.store import records
+from panel.store import people, records
 from tests.builders import workplace
 
 NAME = "Ada Brewer"
@@ -31,7 +31,14 @@ def _cheap_hash(monkeypatch):
 
 
 @pytest.fixture
-def at(database_url: str, tmp_path: Path) -> Iterator[Workplace]:
+def at(sqlite_url: str, tmp_path: Path) -> Iterator[Workplace]:
+    with workplace(sqlite_url, tmp_path) as opened:
+        yield opened
+
+
+@pytest.fixture
+def either(database_url: str, tmp_path: Path) -> Iterator[Workplace]:
+    """On both databases, for what many do at once and for the whole way once."""
     with workplace(database_url, tmp_path) as opened:
         yield opened
 
@@ -51,7 +58,8 @@ def deeds(at, chain=INSTANCE):
 # --- the first person ---------------------------------------------------------------------------
 
 
-def test_the_first_link_makes_an_organiser_who_is_signed_in(at):
+def test_the_first_link_makes_an_organiser_who_is_signed_in(either):
+    at = either
     token = sign_in.first_link(at)
     assert len(token) == 52  # 256 bits in base 32
     who = sign_in.person_of(at, sign_in.set_up(at, token, "  Ada   Brewer ", WORD))
@@ -78,13 +86,13 @@ def test_a_link_works_once_and_for_a_day(at, organiser):
         assert refusal.value.fault is Fault.MISSING
 
 
-def test_of_two_who_use_a_link_at_once_one_gets_in(at):
-    token = sign_in.first_link(at)
+def test_of_two_who_use_a_link_at_once_one_gets_in(either):
+    token = sign_in.first_link(either)
     outcomes = []
 
     def take(name):
         try:
-            sign_in.set_up(at, token, name, WORD)
+            sign_in.set_up(either, token, name, WORD)
             outcomes.append("in")
         except PanelError:
             outcomes.append("refused")
@@ -180,12 +188,13 @@ def test_the_right_password_forgives_what_failed_before(at, organiser):
         assert sign_in.sign_in(at, NAME, WORD)
 
 
-def test_tries_that_come_at_once_are_counted_all_the_same(at, organiser):
+def test_tries_that_come_at_once_are_counted_all_the_same(either):
+    sign_in.set_up(either, sign_in.first_link(either), NAME, WORD)
     told = []
 
     def guess():
         try:
-            sign_in.sign_in(at, NAME, "another word")
+            sign_in.sign_in(either, NAME, "another word")
         except PanelError as refusal:
             told.append(refusal.code)
 
@@ -264,6 +273,17 @@ def test_signing_out_ends_that_door_and_no_other(at, organiser):
 )
 def test_what_is_no_token_opens_nothing(at, organiser, token):
     assert sign_in.person_of(at, token) is None
+
+
+def test_somebody_who_is_shut_out_stays_out(at, organiser):
+    who = sign_in.person_of(at, organiser).person
+    with at.units.begin() as session:
+        people.set_disabled(session, who, at.now())
+    assert sign_in.person_of(at, organiser) is None
+    with pytest.raises(PanelError, match="do not belong together"):
+        sign_in.sign_in(at, NAME, WORD)
+    with at.units.read() as session:
+        assert [(one.name, one.disabled) for one in people.every(session)] == [(NAME, at.now())]
 
 
 def test_another_password_ends_the_other_sign_ins(at, organiser):

@@ -11,12 +11,14 @@ from panel.services.workplace import (
     NOBODY,
     Actor,
     cookie_key,
+    durability_cautions,
     new_id,
     new_slug,
     new_token,
     open_workplace,
 )
 from panel.settings import load
+from panel.store.durability import cautions
 from panel.store.instance_key import FILE
 from tests.builders import ORGANISER, workplace
 
@@ -42,6 +44,11 @@ def test_its_clock_is_utc_and_its_entropy_the_systems(sqlite_url, tmp_path):
     assert abs((at.now() - datetime.now(UTC)).total_seconds()) < 60
     assert len(at.entropy(32)) == 32
     assert at.entropy(32) != at.entropy(32)
+
+
+def test_it_tells_what_its_database_may_lose(database_url, tmp_path):
+    with workplace(database_url, tmp_path) as at, at.units.read() as session:
+        assert durability_cautions(at) == cautions(session)
 
 
 def test_a_missing_folder_is_told_before_anything_is_made(tmp_path):

@@ -7,6 +7,7 @@ import pytest
 from sqlalchemy import text, update
 from sqlalchemy.exc import StatementError
 
+from panel.core.comparison import Beer
 from panel.core.names import Standing
 from panel.store import comparisons, sittings
 from panel.store.tables_comparison import ComparisonRow
@@ -50,17 +51,21 @@ def test_words_come_back_as_their_enum(units):
         assert comparisons.load(session, "comparison01").standing is Standing.DRAFTED
 
 
-@pytest.mark.parametrize("word", ["5.0", "5.00", "0.1", "1E+2", "12.3456789012345678901234567890"])
-def test_a_decimal_keeps_every_digit(units, word):
-    beers = (comparison().beers[0].__class__(letter="A", name="Cool", abv=Decimal(word)),)
+def test_a_decimal_keeps_every_digit(units):
+    words = ["5.0", "5.00", "0.1", "1E+2", "12.3456789012345678901234567890"]
+    beers = tuple(
+        Beer(letter=letter, name=word, abv=Decimal(word))
+        for letter, word in zip("ABCDE", words, strict=True)
+    )
     with units.begin() as session:
         comparisons.add(session, comparison(beers=beers))
     with units.read() as session:
-        assert str(comparisons.load(session, "comparison01").beers[0].abv) == word
+        found = comparisons.load(session, "comparison01").beers
+    assert [str(beer.abv) for beer in found] == words
 
 
 @pytest.mark.parametrize("wrong", [5.1, Decimal("NaN"), Decimal("Infinity")])
-def test_what_is_no_exact_decimal_is_refused(units, wrong):
-    beers = (comparison().beers[0].__class__(letter="A", name="Cool", abv=wrong),)
-    with pytest.raises(StatementError, match="exact decimal"), units.begin() as session:
+def test_what_is_no_exact_decimal_is_refused(sqlite_units, wrong):
+    beers = (Beer(letter="A", name="Cool", abv=wrong),)
+    with pytest.raises(StatementError, match="exact decimal"), sqlite_units.begin() as session:
         comparisons.add(session, comparison(beers=beers))

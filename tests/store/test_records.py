@@ -152,11 +152,11 @@ def test_the_trigger_alone_keeps_lines_in_place(units):
         {"role": ""},
     ],
 )
-def test_names_and_free_words_are_refused(units, wrong):
+def test_names_and_free_words_are_refused(sqlite_units, wrong):
     facts = {"role": "organiser", "who": "person000001", "what": Deed.SEALED, **wrong}
     if wrong == {"role": ""}:
         facts["who"] = "two words"
-    with pytest.raises(ValueError, match="ids and numbers"), units.begin() as session:
+    with pytest.raises(ValueError, match="ids and numbers"), sqlite_units.begin() as session:
         records.append(session, "comparison01", NOON, **facts)
-    with units.read() as session:
+    with sqlite_units.read() as session:
         assert records.last(session, "comparison01") is None

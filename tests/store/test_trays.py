@@ -67,22 +67,21 @@ def test_a_tray_of_another_comparisons_sitting_is_refused(units):
         trays.add_many(session, "comparison01", wrong, tokens(wrong))
 
 
-@pytest.mark.parametrize(
-    "cups",
-    [
-        (Cup(1, "482"), Cup(2, "482")),
-        (Cup(1, "482"), Cup(1, "719")),
-        (Cup(0, "482"),),
-        (Cup(1, "48"),),
-    ],
-    ids=["code twice", "place twice", "no place", "no code"],
-)
-def test_cups_that_cannot_be_are_refused_by_the_database(units, cups):
+WRONG_CUPS = {
+    "code twice": (Cup(1, "482"), Cup(2, "482")),
+    "place twice": (Cup(1, "482"), Cup(1, "719")),
+    "no place": (Cup(0, "482"),),
+    "no code": (Cup(1, "48"),),
+}
+
+
+def test_cups_that_cannot_be_are_refused_by_the_database(units):
     with units.begin() as session:
         comparisons.add(session, comparison())
-    wrong = [tray(1, cups=cups)]
-    with pytest.raises(PanelError), units.begin() as session:
-        trays.add_many(session, "comparison01", wrong, tokens(wrong))
+    for cups in WRONG_CUPS.values():
+        wrong = [tray(1, cups=cups)]
+        with pytest.raises(PanelError), units.begin() as session:
+            trays.add_many(session, "comparison01", wrong, tokens(wrong))
     with units.read() as session:
         assert trays.of_comparison(session, "comparison01") == ()
 
