@@ -164,6 +164,18 @@ class Units:
         with in_words(), Session(self._reader, expire_on_commit=False) as session, session.begin():
             yield session
 
+    def sweep(self) -> None:
+        """After erasing: empty SQLite's log, which still holds the pages as they were. PostgreSQL
+        sweeps by itself (autovacuum). As far as readers allow: what they still see stays."""
+        if self._lock is None:
+            return
+        with self._lock, in_words():
+            connection = self.engine.raw_connection()
+            try:
+                connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+            finally:
+                connection.close()
+
     def close(self) -> None:
         """Let go of every connection."""
         self.engine.dispose()

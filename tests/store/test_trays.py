@@ -1,6 +1,7 @@
 """Trays and cups: found by number and card, never holding a token or a beer."""
 
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from sqlalchemy import text
@@ -182,8 +183,8 @@ def test_a_standing_ends_the_reason_before_it(units):
     assert (found.standing, found.reason, found.note) == (CardStanding.PRINTED, None, "")
 
 
-def test_nicknames_are_erased_from_rows_and_file(sqlite_units, sqlite_url):
-    """secure_delete overwrites what is erased; the log of the file is emptied by a checkpoint."""
+def test_nicknames_are_erased_from_rows_and_disk(sqlite_units):
+    """secure_delete overwrites what is erased; sweeping empties the log beside the file."""
     with sqlite_units.begin() as session:
         with_trays(session, 2)
         trays.set_taster(session, "comparison01", 1, "Quillfeather")
@@ -202,9 +203,12 @@ def test_nicknames_are_erased_from_rows_and_file(sqlite_units, sqlite_url):
     with sqlite_units.begin() as session:
         first, second = trays.of_comparison(session, "comparison01")
         assert (first.taster, second.note) == ("", "")
-    sqlite_units.close()
-    path = sqlite_units.engine.url.database
-    with open(path, "rb") as file:  # noqa: PTH123
-        whole = file.read()
-    assert b"Quillfeather" not in whole
-    assert b"Marrowbone" not in whole
+    folder = Path(sqlite_units.engine.url.database).parent
+    assert b"Quillfeather" in on_disk(folder)  # the log still has the page as it was
+    sqlite_units.sweep()
+    assert b"Quillfeather" not in on_disk(folder)
+    assert b"Marrowbone" not in on_disk(folder)
+
+
+def on_disk(folder: Path) -> bytes:
+    return b"".join(path.read_bytes() for path in folder.iterdir() if path.is_file())
