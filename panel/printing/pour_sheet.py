@@ -235,7 +235,7 @@ def _containers(order: Order, needs: SittingQuantities, room: float) -> list[Blo
         Column(speak(say("Anything odd")), 0.15, line=True),
     ]
     rows = [(str(pair), *([""] * (len(columns) - 1))) for pair in range(1, pairs + 1)]
-    return [heading(speak(say("Containers")), room), *table(columns, rows, room, line_height=6.8)]
+    return [heading(speak(say("Containers")), room), *table(columns, rows, room, line_height=6.5)]
 
 
 def _afterwards(order: Order, room: float) -> list[Block]:
@@ -247,5 +247,4 @@ def _afterwards(order: Order, room: float) -> list[Block]:
     return [
         heading(speak(say("What else happened")), room),
         *(blanks(speak(label), room) for label in labels),
-        blanks("", room),
     ]

@@ -34,7 +34,7 @@ def table(
     rows: Sequence[Sequence[str]],
     room: float,
     *,
-    line_height: float = 6.4,
+    line_height: float = 5.9,
 ) -> list[Block]:
     """A row of headings, held to the first row, and the rows; every row on a hairline."""
     top = _headings(columns, room)
@@ -88,7 +88,7 @@ def _row(columns: Sequence[Column], row: Sequence[str], room: float, height: flo
         shapes.append(
             Text(
                 x=_anchored(column, left, width),
-                y=height - 1.9,
+                y=height - 1.7,
                 text=cell,
                 size=SIZE,
                 face=column.face,
