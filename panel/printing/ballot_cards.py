@@ -97,11 +97,12 @@ def _words(
 def _sheets(order: Order, format: CardFormat, card: Callable[[Tray], tuple[Shape, ...]]) -> bytes:
     """The cards dealt over the sheets so that the cut piles are in order."""
     sheet = format.sheet
-    count = -(-len(order.trays) // sheet.count)
+    trays = sorted(order.trays, key=lambda tray: tray.number)
+    count = -(-len(trays) // sheet.count)
     marks = cut_marks(sheet)
 
     def page(number: int) -> Drawing:
-        on_it = order.trays[number::count]
+        on_it = trays[number::count]
         cards = tuple(
             Group(shapes=card(tray), x=cell.x, y=cell.y)
             for tray, cell in zip(on_it, sheet.cells(), strict=False)

@@ -45,7 +45,7 @@ from panel.core.message import say
 from panel.core.paper.geometry import AS_IS, Box, Printer
 from panel.core.svg import COLOURS
 from panel.core.typesetting import does_not_fit
-from panel.printing.fonts import font_name, printable, text_width
+from panel.printing.fonts import face_for, font_name, printable, text_width
 from panel.printing.foot import Foot, foot_shapes
 
 rl_config.useA85 = 0  # streams stay bytes: a fifth smaller than as text
@@ -241,7 +241,7 @@ class _Writer:
         if left is not None and not 0 <= left + start <= left + start + width <= self.width:
             raise does_not_fit(words, text.what)
         self._fill(text.ink)
-        self.canvas.setFont(font_name(text.face), text.size)
+        self.canvas.setFont(font_name(face_for(words, text.face)), text.size)
         self.canvas.drawString(start * mm, -text.y * mm, words, charSpace=text.tracking)
 
     def _matrix(self, matrix: Matrix) -> None:

@@ -7,6 +7,7 @@ a text with any other character is refused with its name before a page is begun.
 """
 
 import unicodedata
+from collections.abc import Mapping
 from pathlib import Path
 from threading import Lock
 
@@ -45,12 +46,31 @@ def font_name(face: Face) -> str:
 
 def text_width(text: str, face: Face, size: float) -> float:
     """The width of a text in millimetres; size in points. A `core.drawing.Measure`."""
-    return float(pdfmetrics.stringWidth(text, font_name(face), size)) * POINT
+    return float(pdfmetrics.stringWidth(text, font_name(face_for(text, face)), size)) * POINT
+
+
+def face_for(text: str, face: Face) -> Face:
+    """The face in which the text is really set: the serif has fewer letters than the sans (no Ŋ,
+    no Greek of old), so a title it cannot show is set in the bold sans."""
+    if face is not Face.TITLE or text.isascii() or _shows(face, text):
+        return face
+    return Face.BOLD if _shows(Face.BOLD, text) else face
+
+
+def _shows(face: Face, text: str) -> bool:
+    known = _characters(face)
+    return all(ord(character) in known for character in text)
+
+
+def _characters(face: Face) -> Mapping[int, int]:
+    """Code point to glyph, as the font file has it."""
+    characters: Mapping[int, int] = pdfmetrics.getFont(font_name(face)).face.charToGlyph
+    return characters
 
 
 def glyphs(face: Face) -> frozenset[int]:
     """The code points the face can show."""
-    return frozenset(pdfmetrics.getFont(font_name(face)).face.charToGlyph)
+    return frozenset(_characters(face))
 
 
 def printable(text: str, face: Face, what: Message | None = None) -> str:
@@ -61,7 +81,7 @@ def printable(text: str, face: Face, what: Message | None = None) -> str:
     letter to join, an invisible control).
     """
     composed = unicodedata.normalize("NFC", text)
-    known = pdfmetrics.getFont(font_name(face)).face.charToGlyph
+    known = _characters(face_for(composed, face))
     for character in composed:
         if ord(character) not in known or unicodedata.category(character) in _UNSETTABLE:
             raise PanelError("unprintable-name", _unprintable(character, composed, what))

@@ -122,7 +122,7 @@ LARGE_PRINT = CardType(
     code=44,
     side_code=20,
     row=16.6,
-    head_column=35.0,
+    head_column=31.0,
     question_height=14.5,
     writing_line=10.0,
 )
