@@ -120,6 +120,7 @@ class Tray:
     note: str = ""
     taster: str = ""  # a hand-out number or nickname, if the taster wishes
     version: int = 1
+    handed_out: datetime | None = None  # UTC; None while it stands on the table
 
     def codes(self) -> tuple[str, ...]:
         """The codes in serving order."""

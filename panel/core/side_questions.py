@@ -4,8 +4,9 @@ Nothing here depends on whether a sitting is blinded or informed, nor on the ord
 cards of both kinds must be the same to the eye.
 """
 
+from panel.core.comparison import Comparison
 from panel.core.message import say
-from panel.core.methods.method import Method
+from panel.core.methods import Method, method_named
 from panel.core.names import Knew
 from panel.core.plan import Plan
 from panel.core.questions import Choice, Option, PickCups, Question, When, Words
@@ -91,3 +92,10 @@ def ballot_questions(method: Method, plan: Plan) -> tuple[Question, ...]:
     if plan.ask_words:
         questions.append(WORDS)
     return tuple(questions)
+
+
+def machine_read(comparison: Comparison) -> frozenset[str]:
+    """Ids of the questions by which two copies of a ballot agree or differ: all but free words."""
+    plan = comparison.plan
+    questions = ballot_questions(method_named(plan.method), plan)
+    return frozenset(question.id for question in questions if not isinstance(question, Words))

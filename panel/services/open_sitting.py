@@ -5,11 +5,15 @@ from dataclasses import dataclass, replace
 from sqlalchemy.orm import Session
 
 from panel.core import lifecycle
+from panel.core.blinded_view import blinded_view
 from panel.core.comparison import Comparison, Sitting, Tray
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
-from panel.core.message import say
-from panel.core.names import CardStanding, Reason, SittingStanding, Standing
+from panel.core.lifecycle import require_serving
+from panel.core.message import say, say_n
+from panel.core.names import CardStanding, Reason, Role, SittingStanding, Standing
+from panel.core.reconcile import in_question
+from panel.core.side_questions import machine_read
 from panel.services.plan_comparison import existing, sitting_of
 from panel.services.record import record
 from panel.services.workplace import Actor, Workplace
@@ -17,6 +21,11 @@ from panel.store import ballots as ballots_store
 from panel.store import comparisons as comparisons_store
 from panel.store import sittings as sittings_store
 from panel.store import trays as trays_store
+
+LONGEST_NOTE = 200
+LONGEST_NAME = 60
+FOR_THE_REST = (Reason.NEVER_USED, Reason.NOT_RETURNED)
+"""Reasons that no single tray is given by hand: they say that no ballot came."""
 
 OUT = (CardStanding.HANDED_OUT,)
 IN = (CardStanding.RETURNED, CardStanding.IN_QUESTION, CardStanding.COUNTED)
@@ -62,6 +71,9 @@ def board(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str) -> B
         trays = trays_store.of_sitting(session, comparison_id, sitting_id)
         mine = {tray.number for tray in trays}
         late = sum(ballot.tray in mine for ballot in ballots_store.late(session, comparison_id))
+        if actor.role is not Role.ORGANISER:
+            known = blinded_view(known)
+            sitting = sitting_of(known, sitting_id)
         return Board(known, sitting, trays, ballots, late)
 
 
@@ -86,8 +98,14 @@ def open_sitting(at: Workplace, actor: Actor, comparison_id: str, sitting_id: st
     return opened
 
 
-def close_sitting(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str) -> Sitting:
-    """From now on ballots of this sitting are listed as late and not counted."""
+def close_sitting(
+    at: Workplace, actor: Actor, comparison_id: str, sitting_id: str, *, anyway: bool = False
+) -> Sitting:
+    """From now on ballots of this sitting are listed as late and not counted.
+
+    PanelError (code "trays-still-out") while trays are out whose cards could still be keyed in,
+    unless `anyway`.
+    """
     actor.require_organiser()
     with at.units.begin() as session:
         known = existing(session, comparison_id)
@@ -98,6 +116,20 @@ def close_sitting(at: Workplace, actor: Actor, comparison_id: str, sitting_id: s
                 say("Only a sitting that is open can be closed."),
                 Fault.STANDING,
             )
+        out = trays_store.counts(session, comparison_id)[sitting_id][CardStanding.HANDED_OUT]
+        if out and not anyway:
+            raise PanelError(
+                "trays-still-out",
+                say_n(
+                    "One tray is out and its ballot is not in. Key its card in first, or close "
+                    "all the same: what comes later is listed and not counted.",
+                    "%(count)s trays are out and their ballots are not in. Key their cards in "
+                    "first, or close all the same: what comes later is listed and not counted.",
+                    out,
+                ),
+                Fault.STANDING,
+                field="anyway",
+            )
         closed = replace(sitting, standing=SittingStanding.CLOSED, closed=at.now())
         sittings_store.save(session, comparison_id, closed)
         record(session, at, actor, comparison_id, Deed.SITTING_CLOSED, sitting_id)
@@ -106,59 +138,82 @@ def close_sitting(at: Workplace, actor: Actor, comparison_id: str, sitting_id: s
 
 def hand_out(at: Workplace, actor: Actor, comparison_id: str, number: int) -> Tray:
     """The tray goes to a taster."""
-    return _move(
-        at,
-        actor,
-        comparison_id,
-        number,
-        (CardStanding.PRINTED,),
-        CardStanding.HANDED_OUT,
-        Deed.HANDED_OUT,
-    )
+    with at.units.begin() as session:
+        known, tray = serving_tray(session, actor, comparison_id, number)
+        require_serving(sitting_of(known, tray.sitting).standing)
+        if tray.standing is CardStanding.HANDED_OUT:  # tapped twice: it is as wished already
+            return tray
+        if tray.standing is not CardStanding.PRINTED:
+            raise _elsewhere(number)
+        now = at.now()
+        target = CardStanding.HANDED_OUT
+        trays_store.set_standing(session, comparison_id, number, target, at=now)
+        record(session, at, actor, comparison_id, Deed.HANDED_OUT, str(number))
+    return replace(tray, standing=target, handed_out=now)
 
 
 def take_back(at: Workplace, actor: Actor, comparison_id: str, number: int) -> Tray:
-    """A tray marked as handed out, or set aside by mistake, stands on the table again."""
-    return _move(
-        at,
-        actor,
-        comparison_id,
-        number,
-        (CardStanding.HANDED_OUT, CardStanding.SET_ASIDE),
-        CardStanding.PRINTED,
-        Deed.TAKEN_BACK,
-    )
+    """Undoes the last tap: a tray set aside by mistake is again what it was before, a tray marked
+    as handed out stands on the table again."""
+    with at.units.begin() as session:
+        known, tray = serving_tray(session, actor, comparison_id, number)
+        _require_open(known)
+        if tray.standing is CardStanding.HANDED_OUT:
+            target = CardStanding.PRINTED
+        elif tray.standing is CardStanding.SET_ASIDE:
+            target = _before_setting_aside(session, known, tray)
+        elif tray.standing is CardStanding.PRINTED:
+            return tray
+        else:
+            raise _elsewhere(number)
+        kept = tray.handed_out if target is not CardStanding.PRINTED else None
+        trays_store.set_standing(session, comparison_id, number, target, at=kept)
+        record(session, at, actor, comparison_id, Deed.TAKEN_BACK, str(number))
+    return replace(tray, standing=target, reason=None, note="", handed_out=kept)
 
 
 def set_aside(
     at: Workplace, actor: Actor, comparison_id: str, number: int, reason: Reason, note: str = ""
 ) -> Tray:
     """The tray will not count, for a reason that is chosen without the key."""
+    if len(note.strip()) > LONGEST_NOTE:
+        raise PanelError(
+            "note-too-long",
+            say("Keep the note under %(longest)s characters.", longest=LONGEST_NOTE),
+            field="note",
+        )
     with at.units.begin() as session:
         known, tray = serving_tray(session, actor, comparison_id, number)
         _require_open(known)
-        changed = replace(
-            tray, standing=CardStanding.SET_ASIDE, reason=reason, note=note.strip()[:200]
-        )
+        if reason in FOR_THE_REST:
+            raise PanelError(
+                "reason-for-the-rest",
+                say("Trays without a ballot are set aside all together before closing."),
+                field="reason",
+            )
+        changed = replace(tray, standing=CardStanding.SET_ASIDE, reason=reason, note=note.strip())
         trays_store.set_standing(
-            session,
-            comparison_id,
-            number,
-            CardStanding.SET_ASIDE,
-            reason=reason,
-            note=changed.note,
-            at=at.now(),
-        )
+            session, comparison_id, number, changed.standing, reason=reason, note=changed.note,
+            at=tray.handed_out,
+        )  # fmt: skip
         record(session, at, actor, comparison_id, Deed.SET_ASIDE, str(number), reason=str(reason))
     return changed
 
 
 def name_taster(at: Workplace, actor: Actor, comparison_id: str, number: int, taster: str) -> Tray:
     """Notes a hand-out number or nickname for a tray, if the taster wishes; "" takes it away."""
+    name = taster.strip()
+    if len(name) > LONGEST_NAME:
+        raise PanelError(
+            "taster-too-long",
+            say(
+                "Keep it under %(longest)s characters: a number or nickname.", longest=LONGEST_NAME
+            ),
+            field="taster",
+        )
     with at.units.begin() as session:
         known, tray = serving_tray(session, actor, comparison_id, number)
         _require_open(known)
-        name = taster.strip()[:60]
         trays_store.set_taster(session, comparison_id, number, name)
         record(session, at, actor, comparison_id, Deed.TASTER_NAMED, str(number))
     return replace(tray, taster=name)
@@ -181,33 +236,25 @@ def serving_tray(
     return known, tray
 
 
-def _move(
-    at: Workplace,
-    actor: Actor,
-    comparison_id: str,
-    number: int,
-    sources: tuple[CardStanding, ...],
-    target: CardStanding,
-    deed: Deed,
-) -> Tray:
-    with at.units.begin() as session:
-        known, tray = serving_tray(session, actor, comparison_id, number)
-        _require_open(known)
-        if tray.standing is target:  # tapped twice: it is as wished already
-            return tray
-        if tray.standing not in sources:
-            raise PanelError(
-                "tray-elsewhere",
-                say(
-                    "Tray %(number)s is somewhere else already: its ballot is in, or it was set "
-                    "aside. Look at the list again.",
-                    number=number,
-                ),
-                Fault.CLASH,
-            )
-        trays_store.set_standing(session, comparison_id, number, target, at=at.now())
-        record(session, at, actor, comparison_id, deed, str(number))
-    return replace(tray, standing=target, reason=None, note="")
+def _before_setting_aside(session: Session, known: Comparison, tray: Tray) -> CardStanding:
+    copies = ballots_store.revisions(session, known.id, tray.number)
+    in_time = tuple(copy for copy in copies if not copy.late)
+    if in_time:
+        asked = machine_read(known)
+        return CardStanding.IN_QUESTION if in_question(in_time, asked) else CardStanding.RETURNED
+    return CardStanding.HANDED_OUT if tray.handed_out else CardStanding.PRINTED
+
+
+def _elsewhere(number: int) -> PanelError:
+    return PanelError(
+        "tray-elsewhere",
+        say(
+            "Tray %(number)s is somewhere else already: its ballot is in, or it was set aside. "
+            "Look at the list again.",
+            number=number,
+        ),
+        Fault.CLASH,
+    )
 
 
 def _require_open(known: Comparison) -> None:

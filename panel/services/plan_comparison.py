@@ -20,6 +20,7 @@ from panel.core.turnout import with_planned_tasters
 from panel.services.record import record
 from panel.services.workplace import Actor, Workplace, new_id, new_slug
 from panel.store import comparisons as comparisons_store
+from panel.store import invitations
 from panel.store import sittings as sittings_store
 
 
@@ -177,6 +178,15 @@ def remove_sitting(at: Workplace, actor: Actor, comparison_id: str, sitting_id: 
         known = existing(session, comparison_id)
         lifecycle.require("edit", known.standing)
         sitting_of(known, sitting_id)
+        if any(link.sitting == sitting_id for link in invitations.of_comparison(session, known.id)):
+            raise PanelError(
+                "sitting-has-links",
+                say(
+                    "Helpers have links to this sitting, so it stays. Change its name, date or "
+                    "number instead."
+                ),
+                Fault.CLASH,
+            )
         sittings_store.remove(session, comparison_id, sitting_id)
         record(session, at, actor, comparison_id, Deed.SITTING_REMOVED, sitting_id)
 

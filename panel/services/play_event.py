@@ -142,7 +142,7 @@ def _hold(
         settle_ballots.settle(
             at, actor, known.id, question.tray.number, question.copies[0].revision
         )
-    open_sitting.close_sitting(at, actor, known.id, sitting.id)
+    open_sitting.close_sitting(at, actor, known.id, sitting.id, anyway=bool(late))
     for taster, tray in late:
         table.vote(taster, tray)
 

@@ -3,6 +3,7 @@ the level allows."""
 
 from dataclasses import dataclass
 
+from panel.core.blinded_view import pourers_view
 from panel.core.comparison import Comparison, Sitting
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
@@ -63,7 +64,7 @@ def pouring(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str) ->
     with at.units.begin() as session:
         known = existing(session, comparison_id)
         require_sight(actor.role, Sight.POURING, known.standing, known.blinding)
-        sitting = sitting_of(known, sitting_id)
+        sitting_of(known, sitting_id)
         trays = trays_store.of_sitting(session, comparison_id, sitting_id)
         key = unwrap(session, at, comparison_id).key
         record(session, at, actor, comparison_id, Deed.KEY_SHOWN, sitting_id)
@@ -86,4 +87,5 @@ def pouring(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str) ->
         waves.append(
             PouredWave(number, tuple(pouring_name(known, letter) for letter in in_order), poured)
         )
-    return Pouring(known, sitting, tuple(waves))
+    seen = known if actor.role is Role.ORGANISER else pourers_view(known)
+    return Pouring(seen, sitting_of(seen, sitting_id), tuple(waves))

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 from panel.core import lifecycle
+from panel.core.blinded_view import blinded_view
 from panel.core.comparison import Comparison
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
@@ -55,17 +56,5 @@ def public_page(at: Workplace, slug: str) -> PublicPage:
             Fault.MISSING,
         )
     if known.standing is not Standing.PUBLISHED:
-        known = _blinded(known)
+        known = blinded_view(known)
     return PublicPage(known)
-
-
-def _blinded(known: Comparison) -> Comparison:
-    """The comparison without anything that a blinded taster must not read."""
-    return replace(
-        known,
-        title=known.neutral_title,
-        variable="",
-        beers=tuple(replace(beer, name="", value="", notes="", abv=None) for beer in known.beers),
-        sittings=tuple(replace(sitting, told="") for sitting in known.sittings),
-        waived="",
-    )

@@ -1,5 +1,6 @@
 """Sealing: the plan is locked, everything is drawn, the seal becomes public. Once."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -54,7 +55,8 @@ def readiness(at: Workplace, actor: Actor, comparison_id: str) -> Readiness:
     """What is still missing, and every word that would tell the blinded what was changed."""
     actor.require_organiser()
     with at.units.read() as session:
-        return readiness_of(existing(session, comparison_id), at.now())
+        draft = _without_local_codes(at, existing(session, comparison_id))
+        return readiness_of(draft, at.now())
 
 
 def readiness_of(comparison: Comparison, now: datetime | None = None) -> Readiness:
@@ -76,9 +78,9 @@ def seal(at: Workplace, actor: Actor, comparison_id: str, waiver: str = "") -> C
     actor.require_organiser()
     secret = at.entropy(SECRET_BYTES)
     with at.units.begin() as session:
-        draft = existing(session, comparison_id)
+        draft = _without_local_codes(at, existing(session, comparison_id))
         lifecycle.require("seal", draft.standing)
-        locked = _locked(at, draft, secret, waiver)
+        locked = _locked(draft, secret, waiver)
         draws = draw_comparison(secret, locked)
         document = plan_document(locked, f"panel {__version__}")
         digest = seal_digest(document, key_words(draws), secret)
@@ -101,10 +103,12 @@ def seal(at: Workplace, actor: Actor, comparison_id: str, waiver: str = "") -> C
 
 
 def add_sitting_after_seal(
-    at: Workplace, actor: Actor, comparison_id: str, draft: SittingDraft
+    at: Workplace, actor: Actor, comparison_id: str, draft: SittingDraft, waiver: str = ""
 ) -> Sitting:
     """A further sitting of a sealed comparison, if its plan foresaw that. Its draw follows from
-    the sealed secret and the sitting's own id, so it needs no amendment."""
+    the sealed secret and the sitting's own id, so it needs no amendment. Words in its texts that
+    would tell the blinded are refused, unless a waiver says why they may stay: that is kept as an
+    amendment."""
     actor.require_organiser()
     sitting = sitting_from(at, draft)
     with at.units.begin() as session:
@@ -120,9 +124,19 @@ def add_sitting_after_seal(
                 Fault.STANDING,
             )
         check_sitting(sitting, known)
+        _check_further(known, sitting, waiver)
         secrets = unwrap(session, at, comparison_id)
         draw = draw_one(secrets.secret, known, sitting, max(secrets.key) + 1)
         sittings_store.add(session, comparison_id, sitting)
+        if waiver.strip():
+            amendments_store.add(
+                session,
+                comparison_id,
+                at=at.now(),
+                person=actor.person,
+                what=f"Sitting added: {sitting.name}",
+                reason=waiver.strip(),
+            )
         _keep_trays(session, at, comparison_id, draw)
         longer = Secrets(secrets.secret, {**secrets.key, **key_of((draw,))})
         seals.rewrap(session, comparison_id, wrap(at, comparison_id, longer))
@@ -160,30 +174,57 @@ def amend(at: Workplace, actor: Actor, comparison_id: str, what: str, reason: st
         record(session, at, actor, comparison_id, Deed.AMENDED, str(number))
 
 
-def _locked(at: Workplace, draft: Comparison, secret: bytes, waiver: str) -> Comparison:
-    """The draft as it is sealed: checked, with its waiver, planned total and cover names."""
-    found = readiness_of(draft)
-    if found.blocking:
-        raise RefusalsError(
-            tuple(
-                PanelError(obstacle.code, obstacle.message, field=obstacle.field)
-                for obstacle in found.blocking
-            )
+def _check_further(known: Comparison, sitting: Sitting, waiver: str) -> None:
+    """RefusalsError or PanelError for what a sealed comparison's new sitting cannot be."""
+    alone = replace(known, sittings=(sitting,), waived="")
+    found = readiness_of(alone)
+    mine = [one for one in found.blocking if one.sitting == sitting.id]
+    if mine:
+        raise _not_ready(mine)
+    if not waiver.strip():
+        _refuse_leaks(
+            tuple(leak for leak in found.leaks if leak.field in ("sitting_name", "place"))
         )
-    if found.leaks and not waiver.strip():
+
+
+def _not_ready(blocking: Iterable[Obstacle]) -> RefusalsError:
+    return RefusalsError(
+        tuple(
+            PanelError(obstacle.code, obstacle.message, field=obstacle.field)
+            for obstacle in blocking
+        )
+    )
+
+
+def _refuse_leaks(leaks: tuple[Leak, ...]) -> None:
+    if leaks:
         raise PanelError(
             "words-tell",
             say(
                 "Some words would tell blinded tasters what was changed: %(words)s. Change "
                 "them, or write why they may stay.",
-                words=", ".join(sorted({leak.word for leak in found.leaks})),
+                words=", ".join(sorted({leak.word for leak in leaks})),
             ),
             field="waiver",
         )
+
+
+def _without_local_codes(at: Workplace, draft: Comparison) -> Comparison:
+    """The draft with the codes left out that the installation's settings name, beside its own."""
+    excluded = tuple(sorted({*draft.plan.excluded_codes, *at.settings.excluded_codes}))
+    return replace(draft, plan=replace(draft.plan, excluded_codes=excluded))
+
+
+def _locked(draft: Comparison, secret: bytes, waiver: str) -> Comparison:
+    """The draft as it is sealed: checked, with its waiver, planned total and cover names."""
+    found = readiness_of(draft)
+    if found.blocking:
+        raise _not_ready(found.blocking)
+    if not waiver.strip():
+        _refuse_leaks(found.leaks)
     return replace(
         draft,
         waived=waiver.strip() if found.leaks else "",
-        plan=replace(draft.plan, excluded_codes=at.settings.excluded_codes),
         beers=_covered(draft, secret),
     )
 

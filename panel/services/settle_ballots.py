@@ -10,7 +10,7 @@ from panel.core.comparison import Comparison, Tray
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
-from panel.core.names import CardStanding, Reason, Standing
+from panel.core.names import CardStanding, Reason, SittingStanding, Standing
 from panel.services.open_sitting import serving_tray
 from panel.services.plan_comparison import existing
 from panel.services.record import record
@@ -56,8 +56,19 @@ def outstanding(at: Workplace, actor: Actor, comparison_id: str) -> Outstanding:
     )
 
 
-def settle(at: Workplace, actor: Actor, comparison_id: str, number: int, revision: int) -> Ballot:
-    """Takes one of the copies as the ballot; it is kept as a further revision, the others stay."""
+def settle(
+    at: Workplace,
+    actor: Actor,
+    comparison_id: str,
+    number: int,
+    revision: int,
+    seen: int | None = None,
+) -> Ballot:
+    """Takes one of the copies as the ballot; it is kept as a further revision, the others stay.
+
+    seen: the last revision that was on the page; PanelError (fault CLASH) if another copy has come
+    in since, so that nobody's later word is overruled unseen.
+    """
     with at.units.begin() as session:
         _known, tray = serving_tray(session, actor, comparison_id, number)
         copies = ballots_store.revisions(session, comparison_id, number)
@@ -69,6 +80,12 @@ def settle(at: Workplace, actor: Actor, comparison_id: str, number: int, revisio
                 Fault.CLASH,
             )
         last = max(copy.revision for copy in copies)
+        if seen is not None and seen != last:
+            raise PanelError(
+                "another-copy",
+                say("Another copy of this ballot came in meanwhile. Look at all of them again."),
+                Fault.CLASH,
+            )
         taken = replace(chosen, revision=last + 1, received=at.now())
         ballots_store.add(session, comparison_id, taken, None)
         trays_store.set_standing(session, comparison_id, number, CardStanding.RETURNED)
@@ -86,7 +103,7 @@ def settle(at: Workplace, actor: Actor, comparison_id: str, number: int, revisio
 
 
 def set_aside_rest(at: Workplace, actor: Actor, comparison_id: str) -> int:
-    """Sets aside, in one go, every tray without a ballot; returns how many there were."""
+    """Sets aside, in one go, every tray of closed sittings without a ballot; returns how many."""
     actor.require_organiser()
     with at.units.begin() as session:
         known = existing(session, comparison_id)
@@ -100,13 +117,26 @@ def set_aside_rest(at: Workplace, actor: Actor, comparison_id: str) -> int:
             CardStanding.HANDED_OUT: Reason.NOT_RETURNED,
             CardStanding.PRINTED: Reason.NEVER_USED,
         }
-        trays = trays_store.of_comparison(session, comparison_id)
+        closed = {
+            sitting.id for sitting in known.sittings if sitting.standing is SittingStanding.CLOSED
+        }
+        if not closed:
+            raise PanelError(
+                "no-closed-sitting",
+                say("Close the sitting first: its trays may still bring ballots."),
+                Fault.STANDING,
+            )
+        trays = tuple(
+            tray
+            for tray in trays_store.of_comparison(session, comparison_id)
+            if tray.sitting in closed
+        )
         counts: dict[CardStanding, int] = {}
         for standing, reason in reasons.items():
             numbers = [tray.number for tray in trays if tray.standing is standing]
             counts[standing] = len(numbers)
             trays_store.set_standing(
-                session, comparison_id, numbers, CardStanding.SET_ASIDE, reason=reason, at=at.now()
+                session, comparison_id, numbers, CardStanding.SET_ASIDE, reason=reason
             )
         record(
             session,

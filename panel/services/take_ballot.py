@@ -1,13 +1,14 @@
 """The one door for ballots: phone, keyed and scanned ones are checked alike and kept for good."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from sqlalchemy.orm import Session
 
 from panel.core.allocation.check_letter import card_number, parse_card_number
 from panel.core.ballot import Ballot, check_answers
+from panel.core.blinded_view import blinded_view
 from panel.core.comparison import Comparison, Sitting, Tray
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
@@ -15,11 +16,19 @@ from panel.core.how_to_taste import how_to_taste
 from panel.core.lifecycle import require_serving
 from panel.core.message import Message, say
 from panel.core.methods import method_named
-from panel.core.names import CardStanding, Channel, Reason, SittingStanding, Standing
+from panel.core.names import (
+    CardStanding,
+    Channel,
+    Information,
+    Reason,
+    Role,
+    SittingStanding,
+    Standing,
+)
 from panel.core.paper.payload import ref_of, short_hash, token_hash, typed_short_code
-from panel.core.questions import Answer, Question, Words
-from panel.core.reconcile import Copy, compare
-from panel.core.side_questions import ballot_questions
+from panel.core.questions import Answer, Question
+from panel.core.reconcile import Copy, compare, last_of_each
+from panel.core.side_questions import ballot_questions, machine_read
 from panel.services.plan_comparison import existing, sitting_of
 from panel.services.record import record
 from panel.services.workplace import Actor, Workplace
@@ -41,6 +50,11 @@ class Serving:
     def deciding(self) -> str:
         """Id of the deciding question."""
         return method_named(self.comparison.plan.method).decides(self.comparison.plan).id
+
+    @property
+    def machine_read(self) -> frozenset[str]:
+        """Ids of the questions by which two copies of a ballot agree or differ."""
+        return machine_read(self.comparison)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -121,7 +135,9 @@ def taster_view(at: Workplace, ref: str) -> TasterView:
     """What the taster of a tray sees."""
     with at.units.read() as session:
         serving = serving_of(session, ref)
-        last = ballots_store.latest(session, serving.comparison.id, serving.tray.number)
+        copies = ballots_store.revisions(session, serving.comparison.id, serving.tray.number)
+    in_time = tuple(copy for copy in copies if not copy.late)
+    last = (in_time or copies)[-1] if copies else None
     known, sitting, tray = serving.comparison, serving.sitting, serving.tray
     method = method_named(known.plan.method)
     return TasterView(
@@ -132,7 +148,7 @@ def taster_view(at: Workplace, ref: str) -> TasterView:
         organised_by=known.organised_by,
         sitting_name=sitting.name,
         method=method.id,
-        told=sitting.told,
+        told=sitting.told if sitting.information is Information.INFORMED else "",
         questions=serving.questions,
         codes=tray.codes(),
         references=method.references,
@@ -172,7 +188,7 @@ def keyed_card(at: Workplace, actor: Actor, comparison_id: str, card: str) -> Se
     """The tray of a paper card, by its number with check letter, for whoever keys it in."""
     number = parse_card_number(card)
     with at.units.read() as session:
-        return _by_number(session, actor, comparison_id, number)
+        return _as_seen(actor, _by_number(session, actor, comparison_id, number))
 
 
 def take_keyed(
@@ -207,38 +223,33 @@ def _take(
         return _repeated(before, checked, tray)
     late = _is_late(serving)
     _not_revealed(session, serving)
-    last = ballots_store.latest(session, known.id, tray.number)
-    copy = compare(
-        last,
-        Ballot(tray=tray.number, channel=channel, answers=checked, received=at.now()),
-        _machine_read(serving),
-    )
-    if copy is Copy.SAME and last is not None:
-        return _receipt(tray, last, copy)
     ballot = Ballot(
-        tray=tray.number,
-        channel=channel,
-        answers=checked,
-        received=at.now(),
-        revision=(last.revision if last else 0) + 1,
-        late=late,
+        tray=tray.number, channel=channel, answers=checked, received=at.now(), late=late
     )
-    ballots_store.add(session, known.id, ballot, key or None)
+    copies = ballots_store.revisions(session, known.id, tray.number)
+    earlier = tuple(one for one in copies if one.late is late)
+    copy = compare(earlier, ballot, serving.machine_read)
+    if copy is Copy.SAME:
+        kept = last_of_each(earlier)[channel]
+    else:
+        kept = ballots_store.add(session, known.id, ballot, key or None)
     if not late:
-        standing = CardStanding.IN_QUESTION if copy is Copy.QUESTION else CardStanding.RETURNED
-        if tray.standing is not CardStanding.IN_QUESTION:
-            trays_store.set_standing(session, known.id, tray.number, standing)
-    record(
-        session,
-        at,
-        actor,
-        known.id,
-        Deed.BALLOT_LATE if late else Deed.BALLOT_TAKEN,
-        str(tray.number),
-        revision=ballot.revision,
-        channel=str(channel),
-    )
-    return _receipt(tray, ballot, copy)
+        _put_standing_right(session, serving, copy)
+    if copy is not Copy.SAME:
+        record(
+            session, at, actor, known.id, Deed.BALLOT_LATE if late else Deed.BALLOT_TAKEN,
+            str(tray.number), revision=kept.revision, channel=str(channel),
+        )  # fmt: skip
+    return _receipt(tray, kept, copy)
+
+
+def _put_standing_right(session: Session, serving: Serving, copy: Copy) -> None:
+    """A tray with a ballot is returned, or in question; the same copy again settles nothing."""
+    tray = serving.tray
+    standing = CardStanding.IN_QUESTION if copy is Copy.QUESTION else CardStanding.RETURNED
+    if copy is Copy.SAME and tray.standing is CardStanding.IN_QUESTION:
+        return
+    trays_store.set_standing(session, serving.comparison.id, tray.number, standing)
 
 
 def _checked(
@@ -303,10 +314,6 @@ def _receipt(tray: Tray, ballot: Ballot, copy: Copy) -> Receipt:
     )
 
 
-def _machine_read(serving: Serving) -> frozenset[str]:
-    return frozenset(q.id for q in serving.questions if not isinstance(q, Words))
-
-
 def serving_of(session: Session, ref: str) -> Serving:
     """The tray of a ref with what surrounds it; PanelError (fault MISSING) if there is none."""
     found = trays_store.by_ref(session, ref)
@@ -332,6 +339,14 @@ def _by_number(session: Session, actor: Actor, comparison_id: str, number: int) 
         )
     actor.require_serving(comparison_id, tray.sitting)
     return _serving(known, tray)
+
+
+def _as_seen(actor: Actor, serving: Serving) -> Serving:
+    """The same without what only the organiser may know."""
+    if actor.role is Role.ORGANISER:
+        return serving
+    known = blinded_view(serving.comparison)
+    return replace(serving, comparison=known, sitting=sitting_of(known, serving.sitting.id))
 
 
 def _serving(known: Comparison, tray: Tray) -> Serving:

@@ -122,10 +122,10 @@ def set_standing(
 ) -> None:
     """Move one tray or many to a standing, reason and note with it.
 
-    `at` is kept as the moment of handing out when that is the standing.
+    `at` is kept as the moment of handing out, unless the tray goes back to the table.
     """
     changes: dict[str, object] = {"standing": standing, "reason": reason, "note": note}
-    if standing is CardStanding.HANDED_OUT:
+    if at is not None or standing is CardStanding.PRINTED:
         changes["handed_out"] = at
     wanted = [numbers] if isinstance(numbers, int) else list(numbers)
     session.execute(
@@ -231,4 +231,5 @@ def _tray(row: TrayRow, cups: tuple[Cup, ...]) -> Tray:
         note=row.note,
         taster=row.taster,
         version=row.version,
+        handed_out=row.handed_out,
     )

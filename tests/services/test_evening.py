@@ -13,8 +13,10 @@ from panel.core.methods import METHODS
 from panel.core.names import (
     CardStanding,
     Channel,
+    Information,
     Outcome,
     Reason,
+    Role,
     SittingKind,
     SittingStanding,
     Standing,
@@ -26,12 +28,13 @@ from panel.services import (
     open_sitting,
     own_result,
     plan_comparison,
+    pour,
     publish,
     seal_comparison,
     settle_ballots,
     take_ballot,
 )
-from panel.services.workplace import Workplace
+from panel.services.workplace import Actor, Workplace
 from panel.store import ballots, records, seals
 from tests.builders import (
     ORGANISER,
@@ -91,16 +94,22 @@ def test_paper_and_phone_that_differ_are_a_question(at: Workplace) -> None:
     take_ballot.take_phone(at, ref_of(token(at, known, tray)), answers(known, tray, 1), "k")
     card = card_number(tray.number)
     same = take_ballot.take_keyed(at, ORGANISER, known.id, card, answers(known, tray, 1), "")
-    assert same.copy is Copy.SAME
+    assert same.copy is Copy.AGREES
     other = take_ballot.take_keyed(at, ORGANISER, known.id, card, answers(known, tray, 3), "")
     assert other.copy is Copy.QUESTION
     question = settle_ballots.outstanding(at, ORGANISER, known.id).questions[0]
-    assert [copy.channel for copy in question.copies] == [Channel.PHONE, Channel.KEYED]
+    assert [copy.channel for copy in question.copies] == [
+        Channel.PHONE,
+        Channel.KEYED,
+        Channel.KEYED,
+    ]
+    with pytest.raises(PanelError, match="Another copy"):
+        settle_ballots.settle(at, ORGANISER, known.id, tray.number, revision=1, seen=2)
     open_sitting.close_sitting(at, ORGANISER, known.id, known.sittings[0].id)
     settle_ballots.set_aside_rest(at, ORGANISER, known.id)
     with pytest.raises(PanelError, match="in question"):
         close_and_unseal.close(at, ORGANISER, known.id)
-    settle_ballots.settle(at, ORGANISER, known.id, tray.number, revision=2)
+    settle_ballots.settle(at, ORGANISER, known.id, tray.number, revision=3, seen=3)
     close_and_unseal.close(at, ORGANISER, known.id)
     with at.units.read() as session:
         counted = ballots.counted(session, known.id)
@@ -248,3 +257,122 @@ def test_after_publication_everybody_may_see_their_own_answer(at: Workplace) -> 
     assert mine is not None
     assert {cup.name for cup in mine.cups} == {"Cool tank", "Warm tank"}
     assert [cup.picked for cup in mine.cups] == [True, False, False]
+
+
+def test_the_rest_is_set_aside_in_closed_sittings_only(at: Workplace) -> None:
+    known = plan_comparison.start_draft(at, ORGANISER, draft())
+    for name in ("First evening", "Second evening"):
+        plan_comparison.add_sitting(at, ORGANISER, known.id, sitting_draft(name))
+    known = seal_comparison.seal(at, ORGANISER, known.id)
+    first, second = known.sittings
+    open_sitting.open_sitting(at, ORGANISER, known.id, first.id)
+    with pytest.raises(PanelError, match="Close the sitting first"):
+        settle_ballots.set_aside_rest(at, ORGANISER, known.id)
+    open_sitting.close_sitting(at, ORGANISER, known.id, first.id)
+    assert settle_ballots.set_aside_rest(at, ORGANISER, known.id) == 12
+    board = open_sitting.board(at, ORGANISER, known.id, second.id)
+    assert {tray.standing for tray in board.trays} == {CardStanding.PRINTED}
+
+
+def test_a_ballot_set_aside_by_mistake_comes_back_as_it_was(at: Workplace) -> None:
+    known = serving(at)
+    tray = trays(at, known)[0]
+    open_sitting.hand_out(at, ORGANISER, known.id, tray.number)
+    open_sitting.set_aside(at, ORGANISER, known.id, tray.number, Reason.SPILLED)
+    back = open_sitting.take_back(at, ORGANISER, known.id, tray.number)
+    assert back.standing is CardStanding.HANDED_OUT
+    ref = ref_of(token(at, known, tray))
+    take_ballot.take_phone(at, ref, answers(known, tray, 1), "k")
+    open_sitting.set_aside(at, ORGANISER, known.id, tray.number, Reason.TALKED)
+    back = open_sitting.take_back(at, ORGANISER, known.id, tray.number)
+    assert back.standing is CardStanding.RETURNED
+    card = card_number(tray.number)
+    take_ballot.take_keyed(at, ORGANISER, known.id, card, answers(known, tray, 2), "")
+    open_sitting.set_aside(at, ORGANISER, known.id, tray.number, Reason.TALKED)
+    back = open_sitting.take_back(at, ORGANISER, known.id, tray.number)
+    assert back.standing is CardStanding.IN_QUESTION
+
+
+def test_no_ballot_is_hidden_as_never_used(at: Workplace) -> None:
+    known = serving(at)
+    tray = trays(at, known)[0]
+    for reason in (Reason.NEVER_USED, Reason.NOT_RETURNED):
+        with pytest.raises(PanelError, match="all together"):
+            open_sitting.set_aside(at, ORGANISER, known.id, tray.number, reason)
+
+
+def test_paper_is_remembered_when_the_phone_changes_its_mind(at: Workplace) -> None:
+    known = serving(at)
+    tray = trays(at, known)[0]
+    ref, card = ref_of(token(at, known, tray)), card_number(tray.number)
+    take_ballot.take_phone(at, ref, answers(known, tray, 1), "a")
+    take_ballot.take_keyed(at, ORGANISER, known.id, card, answers(known, tray, 1), "")
+    changed = take_ballot.take_phone(at, ref, answers(known, tray, 2), "b")
+    assert changed.copy is Copy.QUESTION
+    settle_ballots.settle(at, ORGANISER, known.id, tray.number, revision=3, seen=3)
+    again = take_ballot.take_keyed(at, ORGANISER, known.id, card, answers(known, tray, 1), "")
+    assert again.copy is Copy.SAME
+    assert settle_ballots.outstanding(at, ORGANISER, known.id).questions == ()
+
+
+def test_a_sitting_does_not_close_while_trays_are_out_unless_one_says_so(at: Workplace) -> None:
+    known = serving(at)
+    tray = trays(at, known)[0]
+    other = sealed(at)
+    with pytest.raises(PanelError, match="not opened yet"):
+        open_sitting.hand_out(at, ORGANISER, other.id, 1)
+    open_sitting.hand_out(at, ORGANISER, known.id, tray.number)
+    sitting = known.sittings[0].id
+    with pytest.raises(PanelError, match="One tray is out"):
+        open_sitting.close_sitting(at, ORGANISER, known.id, sitting)
+    open_sitting.close_sitting(at, ORGANISER, known.id, sitting, anyway=True)
+    late = take_ballot.take_keyed(
+        at, ORGANISER, known.id, card_number(tray.number), answers(known, tray, 1), ""
+    )
+    later = take_ballot.take_keyed(
+        at, ORGANISER, known.id, card_number(tray.number), answers(known, tray, 2), ""
+    )
+    assert (late.late, later.late) == (True, True)
+    assert late.code != later.code
+    view = take_ballot.taster_view(at, ref_of(token(at, known, tray)))
+    assert view.receipt is not None
+    assert view.receipt.late
+
+
+def test_stewards_see_nothing_that_tells(at: Workplace) -> None:
+    known = serving(at, information=Information.INFORMED, told="One was fermented warm.")
+    sitting = known.sittings[0].id
+    steward = Actor(Role.STEWARD, "pass00000001", known.id, sitting)
+    seen = repr(open_sitting.board(at, steward, known.id, sitting))
+    seen += repr(take_ballot.keyed_card(at, steward, known.id, card_number(1)))
+    seen += repr(publish.public_page(at, known.slug))
+    for word in ("warm", "Warm", "Cool", "°C", "informed"):
+        assert word not in seen
+    pourer = Actor(Role.POURER, "pass00000002", known.id, sitting)
+    poured = repr(pour.pouring(at, pourer, known.id, sitting))
+    assert "Warm tank" in poured
+    assert "fermented warm" not in poured
+    for stranger in (steward, Actor(Role.POURER, "pass00000003", known.id, "another00000")):
+        with pytest.raises(PanelError) as refusal:
+            pour.pouring(at, stranger, known.id, sitting)
+        assert refusal.value.fault is Fault.FORBIDDEN
+
+
+def test_a_further_sitting_is_checked_like_the_first(at: Workplace) -> None:
+    plan = replace(draft().plan, further_sittings=True)
+    known = plan_comparison.start_draft(at, ORGANISER, draft(plan=plan))
+    plan_comparison.add_sitting(at, ORGANISER, known.id, sitting_draft())
+    seal_comparison.seal(at, ORGANISER, known.id)
+    with pytest.raises(PanelError, match=r"warm|Warm|fermentation"):
+        seal_comparison.add_sitting_after_seal(
+            at, ORGANISER, known.id, sitting_draft("Warm fermentation night")
+        )
+    with pytest.raises(RefusalsError, match="word for word"):
+        seal_comparison.add_sitting_after_seal(
+            at, ORGANISER, known.id, sitting_draft("Told", information=Information.INFORMED)
+        )
+    seal_comparison.add_sitting_after_seal(
+        at, ORGANISER, known.id, sitting_draft("Warm fermentation night"), "everybody calls it so"
+    )
+    changes = seal_comparison.amendments(at, ORGANISER, known.id)
+    assert [change.reason for change in changes] == ["everybody calls it so"]
