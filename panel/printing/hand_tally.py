@@ -10,7 +10,9 @@ from panel.core.plan import Plan
 from panel.core.planning import planned_pc, sides_of
 from panel.core.statistics.hand_tally import hand_similarity_rows, hand_tally_rows
 from panel.core.statistics.results import HandTallyRow, SimilarityLimit
+from panel.core.typesetting import largest_size
 from panel.printing.blocks import BODY, Block, blanks, height_of, placed, space, steps, words
+from panel.printing.fonts import text_width
 from panel.printing.sheet import Order, below_head, drawing, head, share_of
 
 SHEET = say("Hand tally")
@@ -18,6 +20,9 @@ SHEET = say("Hand tally")
 COLUMNS = 6
 ROW = 6.2
 SIZE = 11.0
+HEADING_SIZES = (9.0, 8.0, 7.0, 6.0)
+N, DECISIVE = 8.0, 22.0
+"""Where the two numbers of a pair end, in millimetres from its left."""
 
 
 def hand_tally_page(order: Order) -> Drawing:
@@ -138,11 +143,14 @@ def _label(plan: Plan) -> Message:
 
 
 def _pair(left: float, n: str, decisive: str, *, bold: bool) -> list[Shape]:
-    size = SIZE if bold else 9.0
+    """A number of ballots and the count that decides, side by side; or their headings."""
+    room = DECISIVE - N - 1
+    size = SIZE if bold else largest_size(decisive, Face.TEXT, HEADING_SIZES, room, text_width)
+    size = size or HEADING_SIZES[-1]
     return [
-        Text(x=left + 9, y=ROW - 1.8, text=n, size=size, anchor=Anchor.END, ink=Ink.SOFT),
+        Text(x=left + N, y=ROW - 1.8, text=n, size=size, anchor=Anchor.END, ink=Ink.SOFT),
         Text(
-            x=left + 21,
+            x=left + DECISIVE,
             y=ROW - 1.8,
             text=decisive,
             size=size,

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from panel.core.drawing import Drawing, Line
+from panel.core.drawing import Drawing, Ink, Line
 from panel.core.message import Message
 from panel.core.methods import METHODS
 from panel.core.names import Paper, SittingKind
@@ -21,7 +21,7 @@ from panel.printing.sealed_key import sealed_key_pages
 from panel.printing.sign_in_sheet import sign_in_pages
 from panel.printing.steward_page import steward_pages
 from panel.printing.tray_mats import tray_mat_pages
-from tests.printing.papers import a_job, extent, flat, texts_of
+from tests.printing.papers import a_job, extent, flat, texts, texts_of
 
 ADDRESS = "http://10.0.0.5:8000/k7xq2m4p9rtvw3za"
 
@@ -74,6 +74,30 @@ def test_everything_stays_within_the_margins_and_above_the_foot(speak, method, p
                 assert top >= box.y - 0.6, (name, shape)
                 assert bottom <= box.bottom + 1.0, (name, shape)
     assert MARGIN >= 12
+
+
+@pytest.mark.parametrize("paper", Paper)
+@pytest.mark.parametrize("method", METHODS)
+@pytest.mark.parametrize("speak", [str, longer], ids=["english", "longer"])
+def test_no_text_lies_on_another(speak, method, paper):
+    job = a_job(method=method, paper=paper, planned=24)
+    job = replace(job, order=replace(job.order, speak=speak))
+    for name, pages in all_pages(job).items():
+        for page in pages:
+            boxes = [
+                (*extent(text), text.text)
+                for text in texts(page)
+                if text.ink is not Ink.HAIRLINE and text.text  # the envelope's ground of digits
+            ]
+            boxes.sort(key=lambda box: box[1])
+            for place, (left, top, right, bottom, said) in enumerate(boxes):
+                for other in boxes[place + 1 :]:
+                    if other[1] > bottom:
+                        break
+                    clear = min(bottom, other[3]) - max(top, other[1]) < 0.5 or (
+                        min(right, other[2]) - max(left, other[0]) < 0.2
+                    )
+                    assert clear, (name, said, other[4])
 
 
 @pytest.mark.parametrize("kind", SittingKind)

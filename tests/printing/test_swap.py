@@ -5,13 +5,14 @@ what cannot differ cannot tell.
 """
 
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 
 from panel.core.methods import METHODS
 from panel.core.names import SittingKind
 from panel.printing.kit import contents, sheet
-from tests.printing.papers import a_job, swapped
+from tests.printing.papers import a_job, named_comparison, swapped
 
 
 @pytest.mark.parametrize("method", METHODS)
@@ -23,6 +24,18 @@ def test_swapping_the_beers_changes_no_blinded_sheet(kind, method):
     assert len(names) >= 3
     for name in names:
         assert sheet(name, job) == sheet(name, other), name
+
+
+@pytest.mark.parametrize("kind", SittingKind)
+def test_nor_when_only_one_of_them_has_alcohol(kind):
+    beers = tuple(
+        replace(beer, abv=abv)
+        for beer, abv in zip(named_comparison().beers, (Decimal(0), Decimal(5)), strict=True)
+    )
+    job = replace(a_job(kind=kind, comparison=named_comparison(beers=beers)), key=None)
+    other = replace(job, order=swapped(job.order))
+    for content in contents(job):
+        assert sheet(content.name, job) == sheet(content.name, other), content.name
 
 
 def test_swapping_the_beers_does_change_what_the_pourer_gets():
