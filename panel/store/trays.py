@@ -48,7 +48,7 @@ def add_many(
                 "note": tray.note,
                 "taster": tray.taster,
                 "version": tray.version,
-                "handed_out": None,
+                "handed_out": tray.handed_out,
                 **_hashes(*tokens[tray.number]),
             }
             for tray in many
@@ -162,14 +162,6 @@ def set_version(
     for name, word in _hashes(*tokens).items():
         setattr(row, name, word)
     session.flush()
-
-
-def handed_out(session: Session, comparison_id: str) -> dict[int, datetime]:
-    """Tray number to the moment at which it was handed out, of those that were."""
-    question = select(TrayRow.number, TrayRow.handed_out).where(
-        TrayRow.comparison == comparison_id, TrayRow.handed_out.is_not(None)
-    )
-    return {number: at for number, at in session.execute(question) if at is not None}
 
 
 def counts(session: Session, comparison_id: str) -> dict[str, Counter[CardStanding]]:
