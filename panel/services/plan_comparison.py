@@ -68,7 +68,7 @@ def every(at: Workplace, actor: Actor) -> tuple[Comparison, ...]:
     """All comparisons, newest first."""
     _organisers_only(actor)
     with at.units.read() as session:
-        return comparisons_store.every(session)
+        return tuple(map(_as_planned, comparisons_store.every(session)))
 
 
 def comparison(at: Workplace, actor: Actor, comparison_id: str) -> Comparison:
@@ -200,6 +200,11 @@ def existing(session: Session, comparison_id: str) -> Comparison:
             say("There is no such comparison here. Go back to the list and choose one."),
             Fault.MISSING,
         )
+    return _as_planned(found)
+
+
+def _as_planned(found: Comparison) -> Comparison:
+    """A draft's tasters are what its sittings plan for; a sealed plan names its own."""
     return with_planned_tasters(found) if found.standing is Standing.DRAFTED else found
 
 

@@ -87,12 +87,13 @@ def _draft(comparison: str) -> Comparison:
 def _read(others: int = 0, must_have_sitting: bool = False) -> tuple[Draft, SittingDraft | None]:
     """Draft and first sitting of this request's form. `others`: trays planned at other sittings."""
     words = request.form.to_dict(flat=False)
-    reading = Reading(words)
+    of_question, of_sitting = Reading(words), Reading(words)
     sitting = None
     if must_have_sitting or not is_left_open(words):
-        sitting = sitting_read(reading)
-    draft = draft_read(reading, others + (sitting.planned if sitting else 0))
-    reading.done()
+        sitting = sitting_read(of_sitting)
+    draft = draft_read(of_question, others + (sitting.planned if sitting else 0))
+    of_question.refusals += of_sitting.refusals
+    of_question.done()
     return draft, sitting
 
 

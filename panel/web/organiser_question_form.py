@@ -35,18 +35,22 @@ def draft_read(reading: Reading, tasters: int = 0) -> Draft:
 
     tasters: how many its sittings plan for, as far as is known.
     """
-    plan = _plan(reading, tasters)
+    # In the order of the form, so that refusals are listed as people meet them.
+    title, variable = reading.text("title"), reading.text("variable")
+    beers = tuple(_beer(reading, letter) for letter in LETTERS)
+    neutral_title = reading.text("neutral_title", 120)
+    drink, organised_by = reading.text("drink", 40), reading.text("organised_by", 120)
+    helpers = reading.one_of("helpers", Helpers, say("Say how many people run the evening."))
     return Draft(
-        title=reading.text("title"),
-        neutral_title=reading.text("neutral_title", 120),
-        variable=reading.text("variable"),
-        beers=tuple(_beer(reading, letter) for letter in LETTERS),
-        plan=plan,
+        title=title,
+        neutral_title=neutral_title,
+        variable=variable,
+        beers=beers,
+        plan=_plan(reading, tasters),
         serving=_serving(reading),
-        drink=reading.text("drink", 40),
-        organised_by=reading.text("organised_by", 120),
-        helpers=reading.one_of("helpers", Helpers, say("Say how many people run the evening."))
-        or Helpers.TWO,
+        drink=drink,
+        organised_by=organised_by,
+        helpers=helpers or Helpers.TWO,
     )
 
 
@@ -100,22 +104,24 @@ def _beer(reading: Reading, letter: str) -> Beer:
 def _plan(reading: Reading, tasters: int) -> Plan:
     aim = reading.one_of("aim", Aim, say("Say what you want to know.")) or Aim.DIFFERENCE
     pd, d_prime = _size(reading)
+    expected = reading.whole("expected", 24)
+    attribute = reading.text("attribute", 40)
     stronger = reading.word("stronger", ("", *LETTERS), say("Choose one of the two beers.")) or ""
     asked = Plan(
         method=measure(aim),
         aim=aim,
-        alpha=_risk(reading, "alpha", "5"),
-        beta=_risk(reading, "beta", "20"),
         pd=pd,
         d_prime=d_prime,
         tasters=tasters,
-        expected=reading.whole("expected", 24),
-        attribute=reading.text("attribute", 40),
+        expected=expected,
+        attribute=attribute,
         stronger=stronger,
         reference=reading.word(
             "reference", (BALANCED, *LETTERS), say("Choose the beer that is the reference.")
         )
         or BALANCED,
+        alpha=_risk(reading, "alpha", "5"),
+        beta=_risk(reading, "beta", "20"),
         no_preference=reading.yes("no_preference"),
         ask_sure=reading.yes("ask_sure"),
         ask_went_by=reading.yes("ask_went_by"),
@@ -180,18 +186,20 @@ _NO_RISK: Message = say("A risk of 100 in 100 is no test. Usual are 5 and 20 in 
 
 def _serving(reading: Reading) -> Serving:
     usual = Serving()
+    millilitres = reading.whole("millilitres", usual.millilitres)
+    temperature = reading.decimal("temperature", "11")
+    vessel = reading.text("vessel", 120)
     looks = reading.one_of(
         "looks", Looks, say("Hold them side by side and say whether they can be told apart by eye.")
     )
     swallow = reading.one_of("swallow", Swallow, say("Say what tasters do with the sip."))
-    millilitres = reading.whole("millilitres", usual.millilitres)
     container = reading.whole("container_millilitres", usual.container_millilitres)
     age = reading.whole("minimum_age", usual.minimum_age)
     country = reading.word("country", UNITS, say("Choose whose unit of alcohol is shown."))
     return Serving(
         millilitres=usual.millilitres if millilitres is None else millilitres,
-        temperature=reading.decimal("temperature", "11"),
-        vessel=reading.text("vessel", 120),
+        temperature=temperature,
+        vessel=vessel,
         looks=looks or usual.looks,
         swallow=swallow or usual.swallow,
         retaste=reading.yes("retaste"),

@@ -49,16 +49,17 @@ def is_left_open(words: Words) -> bool:
 
 def sitting_read(reading: Reading) -> SittingDraft:
     """The sitting that a form says; what cannot be read is refused at the reading's end."""
+    name = reading.text("sitting_name", 80)
     starts = _starts(reading)
     planned = reading.whole("planned", 24)
     if planned is None and not reading.refused("planned"):
         reading.refuse("planned", "planned", say("Say for how many tasters you set the table."))
-    kind = reading.one_of("kind", SittingKind, say("Say how this sitting is served."))
     information = reading.one_of(
         "information", Information, say("Say whether these tasters are told what was changed.")
     )
+    kind = reading.one_of("kind", SittingKind, say("Say how this sitting is served."))
     return SittingDraft(
-        name=reading.text("sitting_name", 80),
+        name=name,
         planned=planned or 0,
         starts=starts,
         zone=reading.text("zone"),
