@@ -15,8 +15,8 @@ class Plan:
     """What is asked, of how many, at which risks, and what will be done with the answers.
 
     Rates are exact decimals. `pd` is the smallest proportion of discriminators that matters
-    (exactly one of `pd` and `d_prime` is given). `tasters` counts blinded tasters over all
-    sittings that join; `expected` is the turnout the organiser really believes in.
+    (exactly one of `pd` and `d_prime` is given). `tasters` is what core.turnout derives from the
+    sittings; `expected` is the turnout the organiser really believes in.
     """
 
     method: str

@@ -2,24 +2,35 @@
 
 from dataclasses import replace
 
-from panel.core.comparison import Comparison
+from panel.core.comparison import Comparison, Sitting
 from panel.core.names import Information, SittingKind
 
 
 def planned_tasters(comparison: Comparison) -> int:
-    """Trays planned for the information that decides: blinded, or informed where none is blinded.
+    """How many ballots the smallest verdict of a comparison is planned to rest on.
 
-    Repeat trials are one taster's and never count as tasters.
+    Where sittings join: all trays of the sittings that decide. Where each has a verdict of its
+    own: the trays of the smallest. Repeat trials are one taster's and never count as tasters;
+    where there is nothing else, it is the trays of the largest of them.
     """
-    by_information = {
-        information: sum(
-            sitting.planned
-            for sitting in comparison.sittings
-            if sitting.information is information and sitting.kind is not SittingKind.REPEAT
-        )
-        for information in Information
-    }
-    return by_information[Information.BLINDED] or by_information[Information.INFORMED]
+    if only_repeats(comparison):
+        return max(sitting.planned for sitting in comparison.sittings)
+    trays = [sitting.planned for sitting in deciding_sittings(comparison)]
+    return sum(trays) if comparison.plan.join_sittings else min(trays, default=0)
+
+
+def deciding_sittings(comparison: Comparison) -> tuple[Sitting, ...]:
+    """The sittings whose tasters the plan counts: the blinded ones, or the informed where none is
+    blinded; never repeat trials."""
+    tables = [s for s in comparison.sittings if s.kind is not SittingKind.REPEAT]
+    blinded = tuple(s for s in tables if s.information is Information.BLINDED)
+    return blinded or tuple(tables)
+
+
+def only_repeats(comparison: Comparison) -> bool:
+    """Whether one taster's repeat trials are all there is, as in a kitchen-table test."""
+    kinds = {sitting.kind for sitting in comparison.sittings}
+    return kinds == {SittingKind.REPEAT}
 
 
 def with_planned_tasters(comparison: Comparison) -> Comparison:

@@ -7,9 +7,10 @@ from decimal import Decimal
 import pytest
 
 from panel.core.comparison import Beer
-from panel.core.names import Aim, Information, Looks
+from panel.core.names import Aim, Helpers, Information, Looks, SittingKind
 from panel.core.plan import Plan
 from panel.core.readiness import obstacles
+from panel.core.turnout import with_planned_tasters
 from tests.core.invented import NOW, a_comparison, a_sitting
 
 
@@ -124,3 +125,60 @@ def test_without_a_clock_no_date_has_passed():
 def test_an_obstacle_is_a_refusal_with_a_code():
     (one,) = obstacles(with_sitting(name=""), NOW)
     assert one.code == "not-ready-name"
+
+
+def kitchen_table(**plan):
+    """One brewer, seven rounds at the kitchen table, nobody to help."""
+    rounds = a_sitting(kind=SittingKind.REPEAT, planned=7, drawn=14, place="")
+    return with_planned_tasters(
+        a_comparison(
+            sittings=(rounds,),
+            helpers=Helpers.ALONE,
+            plan=Plan(method="triangle", **plan),
+        )
+    )
+
+
+def test_a_kitchen_table_test_can_be_sealed():
+    assert fields(kitchen_table()) == set()
+
+
+def test_without_a_sitting_the_sitting_is_what_is_missing():
+    assert fields(with_planned_tasters(a_comparison(sittings=()))) == {"sittings"}
+
+
+def test_one_taster_never_shows_that_nobody_can_tell():
+    (one,) = (
+        one for one in obstacles(kitchen_table(aim=Aim.SIMILARITY), NOW) if one.field == "tasters"
+    )
+    assert not one.blocking
+    assert str(one.message).startswith("One taster's trays can show")
+
+
+def two_sittings(*trays, **plan):
+    sittings = tuple(
+        a_sitting(id=f"sitting0000{place}", name=f"Evening {place}", planned=planned)
+        for place, planned in enumerate(trays)
+    )
+    return a_comparison(sittings=sittings, plan=Plan(method="triangle", tasters=24, **plan))
+
+
+@pytest.mark.parametrize(
+    ("comparison", "said"),
+    [
+        (two_sittings(12, 12), None),
+        (two_sittings(12, 6), "Your sittings have only 18 trays for blinded tasters"),
+        (two_sittings(12, 6, further_sittings=True), None),
+        (two_sittings(24, 24, join_sittings=False), None),
+        (two_sittings(24, 12, join_sittings=False), "Your smallest has only 12 trays"),
+        (
+            two_sittings(24, 12, join_sittings=False, further_sittings=True),
+            "Your smallest has only 12 trays",
+        ),
+        (two_sittings(12, join_sittings=False), "Your sittings have only 12 trays"),
+    ],
+)
+def test_fewer_trays_than_tasters_are_said_of_what_has_a_verdict(comparison, said):
+    spoken = [str(one.message) for one in obstacles(comparison, NOW) if one.field == "planned"]
+    assert len(spoken) == (said is not None)
+    assert all(said in sentence for sentence in spoken)

@@ -7,14 +7,16 @@ from panel.core.allocation.trays import WAVE_SIZES
 from panel.core.comparison import Comparison
 from panel.core.message import say
 from panel.core.methods import METHODS
-from panel.core.names import Aim
+from panel.core.names import Aim, SittingKind
 from panel.core.plan import BALANCED
 from panel.core.readiness.obstacle import Obstacle, advice
+from panel.core.turnout import only_repeats
 
 
 def of_plan(comparison: Comparison) -> Iterator[Obstacle]:
     plan = comparison.plan
-    if plan.tasters < 1:
+    tables = any(sitting.kind is not SittingKind.REPEAT for sitting in comparison.sittings)
+    if tables and plan.tasters < 1:
         yield Obstacle(field="tasters", message=say("Say how many tasters you plan for."))
     if plan.expected is not None and plan.expected < 1:
         yield Obstacle(field="expected", message=say("Say how many tasters you really expect."))
@@ -66,11 +68,8 @@ def of_method(comparison: Comparison) -> Iterator[Obstacle]:
                 method=method.name,
             ),
         )
-    if plan.aim is Aim.SIMILARITY and 0 < plan.tasters < 30:
-        # ISO 5495:2005, Table A.3, note 2, of the paired comparison; kept for all tests here.
-        yield advice(
-            "tasters", say("To show that nobody can tell, fewer than 30 tasters are too few.")
-        )
+    if plan.aim is Aim.SIMILARITY:
+        yield from _similarity(comparison)
     letters = {beer.letter for beer in comparison.beers}
     if method.id == "duo-trio" and plan.reference != BALANCED and plan.reference not in letters:
         yield Obstacle(field="reference", message=say("Choose the beer that is the reference."))
@@ -85,4 +84,20 @@ def of_method(comparison: Comparison) -> Iterator[Obstacle]:
         yield Obstacle(
             field="stronger",
             message=say("Say beforehand which beer should have more of it."),
+        )
+
+
+def _similarity(comparison: Comparison) -> Iterator[Obstacle]:
+    if only_repeats(comparison):
+        yield advice(
+            "tasters",
+            say(
+                "One taster's trays can show that this taster cannot tell, and never that nobody "
+                "can."
+            ),
+        )
+    elif 0 < comparison.plan.tasters < 30:
+        # ISO 5495:2005, Table A.3, note 2, of the paired comparison; kept for all tests here.
+        yield advice(
+            "tasters", say("To show that nobody can tell, fewer than 30 tasters are too few.")
         )

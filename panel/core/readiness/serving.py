@@ -13,6 +13,7 @@ from panel.core.methods import METHODS
 from panel.core.names import Information, Looks, SittingKind
 from panel.core.quantities import beer_need
 from panel.core.readiness.obstacle import Obstacle, advice
+from panel.core.turnout import deciding_sittings, planned_tasters
 
 
 def of_serving(comparison: Comparison) -> Iterator[Obstacle]:
@@ -111,23 +112,36 @@ def _sitting(comparison: Comparison, sitting: Sitting, now: datetime | None) -> 
 
 def _promised(comparison: Comparison) -> Iterator[Obstacle]:
     """Blinded trays beside the tasters planned: fewer trays than tasters cannot be."""
-    blinded = [
-        sitting
-        for sitting in comparison.sittings
-        if sitting.information is Information.BLINDED and sitting.kind is not SittingKind.REPEAT
-    ]
-    trays = sum(sitting.planned for sitting in blinded)
-    if blinded and 0 < trays < comparison.plan.tasters and not comparison.plan.further_sittings:
-        yield advice(
-            "planned",
-            say_n(
-                "Your sittings have only 1 tray for blinded tasters, and you plan for %(tasters)s.",
-                "Your sittings have only %(count)s trays for blinded tasters, and you plan for "
-                "%(tasters)s.",
-                trays,
-                tasters=comparison.plan.tasters,
-            ),
-        )
+    plan = comparison.plan
+    blinded = any(s.information is Information.BLINDED for s in deciding_sittings(comparison))
+    trays = planned_tasters(comparison)
+    if not blinded or not 0 < trays < plan.tasters:
+        return
+    if not plan.join_sittings and len(deciding_sittings(comparison)) > 1:
+        yield advice("planned", _too_small(trays, plan.tasters))
+    elif not plan.further_sittings:
+        yield advice("planned", _too_few(trays, plan.tasters))
+
+
+def _too_small(trays: int, tasters: int) -> Message:
+    return say_n(
+        "Each sitting has a verdict of its own. Your smallest has only 1 tray, and you plan for "
+        "%(tasters)s tasters.",
+        "Each sitting has a verdict of its own. Your smallest has only %(count)s trays, and you "
+        "plan for %(tasters)s tasters.",
+        trays,
+        tasters=tasters,
+    )
+
+
+def _too_few(trays: int, tasters: int) -> Message:
+    return say_n(
+        "Your sittings have only 1 tray for blinded tasters, and you plan for %(tasters)s.",
+        "Your sittings have only %(count)s trays for blinded tasters, and you plan for "
+        "%(tasters)s.",
+        trays,
+        tasters=tasters,
+    )
 
 
 def _of(sitting: Sitting, field: str, message: Message) -> Obstacle:
