@@ -2,7 +2,7 @@
 
 from flask import Blueprint
 
-from panel.web import door, pourer, public, steward, taster
+from panel.web import door, organiser_pages, pourer, public, steward, taster
 
 BLUEPRINTS: tuple[Blueprint, ...] = (
     public.pages,
@@ -10,4 +10,5 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     taster.pages,
     steward.pages,
     pourer.pages,
+    *organiser_pages.BLUEPRINTS,
 )
