@@ -118,6 +118,7 @@ def _list(order: Order, first: Box, later: Box) -> dict[int, list[Shape]]:
     tallest = max(height_of(group) for group in groups)
     title = heading(order.speak(say("Trays by wave")), first.width)
     starts = 0 if first.height >= title.height + tallest else 1
+    deep = _even_depth([height_of(group) for group in groups])
 
     def places() -> Iterator[tuple[int, Box]]:
         for number in count(starts):
@@ -125,7 +126,7 @@ def _list(order: Order, first: Box, later: Box) -> dict[int, list[Shape]]:
             top = box.y + title.height
             for column in range(LIST_COLUMNS):
                 x = box.x + column * (width + GUTTER)
-                yield number, Box(x, top, width, box.bottom - top)
+                yield number, Box(x, top, width, min(deep, box.bottom - top))
 
     pages = stack([block for group in groups for block in group], places())
     for number, shapes in pages.items():
@@ -135,6 +136,20 @@ def _list(order: Order, first: Box, later: Box) -> dict[int, list[Shape]]:
             rule(box.x, box.right, box.y + title.height - 1.2, Ink.INK),
         ]
     return pages
+
+
+def _even_depth(heights: Sequence[float]) -> float:
+    """The least depth at which whole waves, one under another, fill no more than the columns."""
+    deep = max(heights)
+    while True:
+        columns, used = 1, 0.0
+        for height in heights:
+            if used + height > deep + 1e-6:
+                columns, used = columns + 1, 0.0
+            used += height
+        if columns <= LIST_COLUMNS:
+            return deep
+        deep += ROW
 
 
 def _wave(order: Order, wave: int, trays: Sequence[Tray], width: float) -> list[Block]:
