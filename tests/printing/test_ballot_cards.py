@@ -8,6 +8,7 @@ import pytest
 
 from panel.core.allocation.check_letter import card_number
 from panel.core.errors import PanelError
+from panel.core.message import Message
 from panel.core.methods import METHODS
 from panel.core.names import Information
 from panel.core.paper.card import card_layout
@@ -171,6 +172,46 @@ def test_large_cards_take_every_side_question():
     (said,) = texts(cards(order, "a5"))
     assert "bitterness" in said
     assert "Which cup do you like best?" in said
+
+
+# Sentences a third longer than the English, as a translator would write them.
+GERMAN = {
+    "No camera? At %(address)s type": "Keine Kamera? Unter %(address)s eintippen:",
+    "Fill the ring. Changed your mind? Fill the small square beside it.": (
+        "Ring ausfüllen. Anders überlegt? Das kleine Quadrat daneben füllen."
+    ),
+    "Before I sat down I knew": "Bevor ich mich setzte, wusste ich",
+    "what was changed": "was verändert wurde",
+    "I helped brew or pour": "ich half beim Brauen oder Ausschenken",
+    "I have done this test before": "ich habe diesen Test schon gemacht",
+    "Taste from left to right; you may go back. Swallow or spit as you like.": (
+        "Von links nach rechts kosten; Zurückgehen ist erlaubt. Schlucken oder spucken."
+    ),
+    "Choose two cups that are the same. The other two then make the other pair.": (
+        "Wählen Sie zwei Becher, die gleich sind. Die anderen beiden sind dann das andere Paar."
+    ),
+    "not sure": "nicht sicher",
+    "Keep this. Card %(number)s": "Bitte behalten. Karte %(number)s",
+    "The result, after closing: %(address)s": "Das Ergebnis, nach dem Abschluss: %(address)s",
+}
+
+
+def german(message: Message) -> str:
+    return str(replace(message, id=GERMAN.get(message.id, message.id)))
+
+
+@pytest.mark.parametrize("format", CARD_FORMATS)
+def test_longer_languages_fit_and_move_no_place(format):
+    order = an_order(2, 4, "tetrad")
+    translated = replace(order, speak=german)
+    printed = cards(translated, format)
+    assert "Bitte behalten. Karte 1 B" in texts(printed)[0]
+    layout = card_layout(questions_of(order), 4, (), CARD_FORMATS[format])
+    picture = pictures(printed, 300)[0]
+    for place in layout.places:
+        if place.kind is PlaceKind.MARK:
+            found = middle_of_ink(picture, 300, place.centre.x, place.centre.y, 3.4)
+            assert hypot(found[0] - place.centre.x, found[1] - place.centre.y) < 0.1
 
 
 # --- the same whatever the beers, the information or the printing -------------------------------

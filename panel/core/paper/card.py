@@ -106,7 +106,7 @@ def _ways(format: CardFormat, width: float) -> tuple[tuple[Slot, ...], float]:
     line = height + 2.2
     top = max(_header(format).bottom, CODE_TOP + CODE_SIZE + CODE_QUIET) + 1.6
     slots = tuple(
-        Slot(box=Box(EDGE, top + number * line, width, height), what=what, sizes=format.type.small)
+        Slot(box=Box(EDGE, top + number * line, width, height), what=what, sizes=format.type.fixed)
         for number, what in enumerate(
             (say("the address to type"), say("the line on how to fill in the card"))
         )

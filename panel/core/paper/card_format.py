@@ -35,6 +35,12 @@ class CardType:
     question_height: float
     writing_line: float
 
+    @property
+    def fixed(self) -> Sizes:
+        """Sizes for the card's own sentences: nobody can shorten those, and other languages are
+        longer than English, so they may be set a little smaller than what people write."""
+        return (*self.small, *(share * self.small[-1] for share in (0.94, 0.88, 0.82)))
+
 
 @dataclass(frozen=True, kw_only=True)
 class CardFormat:
@@ -92,7 +98,14 @@ SMALL_CARD = CardType(
     writing_line=7.0,
 )
 
-SHORT_CARD = replace(SMALL_CARD, code=26, row=9.0, question_height=7.6, writing_line=6.5)
+SHORT_CARD = replace(
+    SMALL_CARD,
+    label=(*SMALL_CARD.label, 8.5),
+    code=26,
+    row=9.0,
+    question_height=7.6,
+    writing_line=6.5,
+)
 """Quarter Letter is 9 mm shorter than A6, and holds the same questions."""
 
 LARGE_CARD = CardType(
@@ -116,8 +129,8 @@ LARGE_PRINT = CardType(
     number=30,
     title=(26, 24, 22, 20, 18),
     small=(14, 13, 12),
-    question=(22, 21, 20, 19, 18),
-    head=(18, 17, 16),
+    question=(22, 21, 20, 19, 18, 17, 16),
+    head=(18, 17, 16, 15, 14),
     label=(18, 17, 16),
     code=44,
     side_code=20,

@@ -110,7 +110,7 @@ def _narrowed(slot: Slot, by: float) -> Slot:
     return Slot(
         box=Box(box.x, box.y, box.width - by, box.height),
         what=slot.what,
-        sizes=(*slot.sizes, slot.sizes[-1] - 0.5),
+        sizes=slot.sizes,
         fall=Fall.BOTTOM,
     )
 

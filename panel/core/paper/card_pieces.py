@@ -76,7 +76,7 @@ def asked_large(question: Question, setting: Setting) -> tuple[Slot, tuple[Slot,
     lead = Slot(
         box=Box(0, 0, setting.width, small),
         what=say("how to taste"),
-        sizes=type.small,
+        sizes=type.fixed,
         ink=Ink.SOFT,
     )
     top = small + 2.4

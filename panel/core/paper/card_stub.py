@@ -19,7 +19,7 @@ def stub_shapes(
     layout: CardLayout, words: CardWords, speak: Speak, measure: Measure
 ) -> tuple[Shape, ...]:
     """The tear line, the seal's figure with its first digits, where the result will be."""
-    stub, small = layout.stub, layout.format.type.small
+    stub = layout.stub
     across = min(ROSETTE, stub.height - 6.6)
     middle = stub.right - EDGE - ROSETTE / 2
     digits = words.digest.hex()
@@ -28,7 +28,7 @@ def stub_shapes(
     result = Slot(
         box=Box(EDGE, used, _kept_room(layout), stub.bottom - 2.6 - used),
         what=say("the address of the result"),
-        sizes=(*small, small[-1] - 0.5),
+        sizes=layout.format.type.fixed,
         lines=2,
         ink=Ink.SOFT,
         fall=Fall.BOTTOM,

@@ -83,8 +83,8 @@ def typed_short_code(typed: str) -> str:
         raise PanelError(
             "not-a-short-code",
             say(
-                "Type the eight letters and digits printed under “No camera?” on the card, like "
-                "%(example)s.",
+                "Type the eight letters and digits that stand behind “No camera?” on the card, "
+                "like %(example)s.",
                 example="ABCD EFGH",
             ),
             field="code",
