@@ -25,7 +25,7 @@ MAY_IMPORT = {
     },
     "cli": {"app", "settings", "catalogue", "services", "core"},
     "web": {"settings", "catalogue", "services", "core"},
-    "services": {"settings", "publishing", "store", "printing", "scanning", "core"},
+    "services": {"settings", "catalogue", "publishing", "store", "printing", "scanning", "core"},
     "publishing": {"printing", "core"},
     "store": {"core"},
     "printing": {"core"},

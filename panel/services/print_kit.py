@@ -1,0 +1,256 @@
+"""The kit of a sitting: what it has, and each sheet when it is asked for. Nothing is kept."""
+
+from dataclasses import dataclass, replace
+from urllib.parse import urlsplit
+
+from sqlalchemy.orm import Session
+
+from panel.catalogue import speaker
+from panel.core.comparison import Comparison, Key, Sitting, Tray
+from panel.core.deeds import Deed
+from panel.core.errors import Fault, PanelError
+from panel.core.message import Message, say
+from panel.core.names import Standing
+from panel.core.paper.card_format import CardFormat, card_format_named
+from panel.core.paper.geometry import Printer
+from panel.core.paper.payload import qr_address, tray_tokens
+from panel.core.paper.stock import Stock, stock_named
+from panel.core.visibility import Sight, require_sight
+from panel.printing import kit, ruler_page
+from panel.printing.ballot_cards import CardAddresses
+from panel.printing.canvas import Progress
+from panel.printing.kit import Content, Job
+from panel.printing.sheet import Order
+from panel.services.plan_comparison import existing, sitting_of
+from panel.services.record import record
+from panel.services.sealed_key import unwrap
+from panel.services.workplace import Actor, Workplace
+from panel.settings import Settings
+from panel.store import trays as trays_store
+
+CARDS = "ballot-cards"
+RULER = "ruler-page"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Paperwork:
+    """How a kit is to be printed: card and label formats by name ("" for the usual ones), labels
+    that are used up on the first sheet, and spare trays beyond the usual."""
+
+    card: str = ""
+    labels: str = ""
+    skip_labels: int = 0
+    spares: int | None = None
+
+
+@dataclass(frozen=True)
+class SheetInfo:
+    """A line of the kit's list: `who` gets it; `shows_key`, it tells which cup is which."""
+
+    name: str
+    title: Message
+    pages: int
+    who: Message
+    on_request: bool
+    shows_key: bool
+
+
+@dataclass(frozen=True)
+class Printed:
+    """A sheet ready to be sent."""
+
+    filename: str
+    pdf: bytes
+
+
+USUAL = Paperwork()
+
+
+def contents(
+    at: Workplace,
+    actor: Actor,
+    comparison_id: str,
+    sitting_id: str,
+    paperwork: Paperwork = USUAL,
+) -> tuple[SheetInfo, ...]:
+    """The sheets of a sitting's kit with their page counts, usual ones first."""
+    actor.require_organiser()
+    with at.units.read() as session:
+        job = _job(session, at, comparison_id, sitting_id, paperwork, with_key=True)
+        return tuple(_info(content) for content in kit.contents(job))
+
+
+def sheet(
+    at: Workplace,
+    actor: Actor,
+    comparison_id: str,
+    sitting_id: str,
+    name: str,
+    paperwork: Paperwork = USUAL,
+    progress: Progress | None = None,
+) -> Printed:
+    """One sheet as a PDF. Printing one that shows the key is recorded as such."""
+    actor.require_organiser()
+    piece = kit.PIECES.get(name)
+    shows_key = piece is not None and piece.shows_key
+    with at.units.begin() as session:
+        job = _job(session, at, comparison_id, sitting_id, paperwork, with_key=shows_key)
+        known = job.order.comparison
+        if shows_key:
+            require_sight(actor.role, Sight.POURING, known.standing, known.blinding)
+        deed = Deed.KEY_PRINTED if shows_key else Deed.SHEET_PRINTED
+        record(session, at, actor, comparison_id, deed, sitting_id, sheet=name)
+    return Printed(kit.file_name(job, name), kit.sheet(name, job, progress))
+
+
+def ruler(at: Workplace, actor: Actor, sitting: Sitting) -> Printed:
+    """The ruler page for a sitting's paper, printed through the correction that is set so far."""
+    actor.require_organiser()
+    pdf = ruler_page.ruler_page(
+        sitting.paper,
+        speak=speaker(sitting.language),
+        language=sitting.language,
+        printer=printer_of(at.settings),
+    )
+    return Printed(f"{RULER}.pdf", pdf)
+
+
+def reprint_card(at: Workplace, actor: Actor, comparison_id: str, number: int) -> Printed:
+    """A new card for one tray, without the key: the old card's code opens nothing any more."""
+    actor.require_organiser()
+    with at.units.begin() as session:
+        known = existing(session, comparison_id)
+        tray = trays_store.load(session, comparison_id, number)
+        if tray is None or known.standing not in (Standing.SEALED, Standing.SERVING):
+            raise PanelError(
+                "no-card-to-reprint",
+                say("There is no open card %(number)s to print again.", number=number),
+                Fault.MISSING,
+                field="card",
+            )
+        made = tray_tokens(at.instance_key, comparison_id, number, tray.version + 1)
+        words = (made.token, made.short_code)
+        trays_store.set_version(session, comparison_id, number, tray.version + 1, words)
+        job = _job(session, at, comparison_id, tray.sitting, USUAL, with_key=False)
+        again = replace(tray, version=tray.version + 1)
+        job = _with_trays(at, job, (again,))
+        record(session, at, actor, comparison_id, Deed.CARD_REPRINTED, str(number))
+    return Printed(f"{tray.sitting}-card-{number}.pdf", kit.sheet(CARDS, job))
+
+
+def reprint_labels(at: Workplace, actor: Actor, comparison_id: str, number: int) -> Printed:
+    """The labels of one whole tray again, so that no single code stands out."""
+    actor.require_organiser()
+    with at.units.begin() as session:
+        known = existing(session, comparison_id)
+        tray = trays_store.load(session, comparison_id, number)
+        if tray is None:
+            raise PanelError(
+                "no-such-tray",
+                say("There is no card %(number)s in this comparison.", number=number),
+                Fault.MISSING,
+                field="card",
+            )
+        job = _job(session, at, known.id, tray.sitting, USUAL, with_key=False)
+        job = _with_trays(at, job, (tray,))
+        record(
+            session, at, actor, known.id, Deed.SHEET_PRINTED, str(number), sheet="cup-labels"
+        )  # fmt: skip
+    return Printed(f"{tray.sitting}-labels-{number}.pdf", kit.sheet("cup-labels", job))
+
+
+def printer_of(settings: Settings) -> Printer:
+    """The correction of the installation's printer, from its settings."""
+    stretch = 1 / settings.print_scale
+    return Printer(
+        right=settings.right_millimetres,
+        down=settings.down_millimetres,
+        stretch_x=stretch,
+        stretch_y=stretch,
+    )
+
+
+def result_address(settings: Settings, known: Comparison) -> str:
+    """Where seal and result of a comparison stand, as people type it."""
+    return f"{_typed(settings.address)}/r/{known.slug}"
+
+
+def _job(
+    session: Session,
+    at: Workplace,
+    comparison_id: str,
+    sitting_id: str,
+    paperwork: Paperwork,
+    *,
+    with_key: bool,
+) -> Job:
+    known = existing(session, comparison_id)
+    sitting = sitting_of(known, sitting_id)
+    if known.seal is None:
+        raise PanelError(
+            "not-sealed",
+            say("Seal the comparison first: codes and orders are drawn then."),
+            Fault.STANDING,
+        )
+    drawn = trays_store.of_sitting(session, comparison_id, sitting_id)
+    key: Key | None = unwrap(session, at, comparison_id).key if with_key else None
+    order = Order(
+        comparison=known,
+        sitting=sitting,
+        trays=tuple(kit.printed_trays(drawn, sitting, paperwork.spares)),
+        speak=speaker(sitting.language),
+        printer=printer_of(at.settings),
+    )
+    job = Job(
+        order=order,
+        key=key,
+        card=_card(paperwork),
+        labels=_labels(paperwork),
+        skip_labels=paperwork.skip_labels,
+        result_address=result_address(at.settings, known),
+    )
+    return replace(job, cards=_addresses(at, known, order.trays))
+
+
+def _with_trays(at: Workplace, job: Job, trays: tuple[Tray, ...]) -> Job:
+    order = replace(job.order, trays=trays)
+    return replace(job, order=order, cards=_addresses(at, order.comparison, trays))
+
+
+def _card(paperwork: Paperwork) -> CardFormat | None:
+    return card_format_named(paperwork.card) if paperwork.card else None
+
+
+def _labels(paperwork: Paperwork) -> Stock | None:
+    return stock_named(paperwork.labels) if paperwork.labels else None
+
+
+def _addresses(at: Workplace, known: Comparison, trays: tuple[Tray, ...]) -> CardAddresses:
+    made = {
+        tray.number: tray_tokens(at.instance_key, known.id, tray.number, tray.version)
+        for tray in trays
+    }
+    address = at.settings.address
+    return CardAddresses(
+        codes={number: qr_address(address, token.token) for number, token in made.items()},
+        short_codes={number: token.shown for number, token in made.items()},
+        typed=f"{_typed(address)}/card",
+        result=result_address(at.settings, known),
+    )
+
+
+def _typed(address: str) -> str:
+    """An address as people type it: without its scheme where that is http."""
+    parts = urlsplit(address)
+    return f"{parts.netloc}{parts.path}".rstrip("/")
+
+
+def _info(content: Content) -> SheetInfo:
+    return SheetInfo(
+        name=content.name,
+        title=content.title,
+        pages=content.pages,
+        who=content.goes_to,
+        on_request=not content.usual,
+        shows_key=content.shows_key,
+    )

@@ -1,0 +1,125 @@
+"""The kit through its service: what it lists is what it makes; what shows the key is recorded."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from panel.core.errors import Fault, PanelError
+from panel.core.methods import METHODS
+from panel.core.names import Paper, Role, SittingKind
+from panel.services import plan_comparison, print_kit, take_ballot
+from panel.services.workplace import Actor, Workplace
+from panel.store import records
+from tests.builders import (
+    ORGANISER,
+    draft,
+    sealed,
+    serving,
+    sitting_draft,
+    token,
+    trays,
+    workplace,
+)
+
+
+@pytest.fixture
+def at(sqlite_url: str, tmp_path: Path) -> Iterator[Workplace]:
+    with workplace(sqlite_url, tmp_path / "instance") as place:
+        yield place
+
+
+def pages_of(pdf: bytes) -> int:
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        return len(document)
+    finally:
+        document.close()
+
+
+def text_of(pdf: bytes) -> str:
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        return "\n".join(page.get_textpage().get_text_bounded() for page in document)
+    finally:
+        document.close()
+
+
+@pytest.mark.parametrize("paper", Paper)
+@pytest.mark.parametrize("kind", SittingKind)
+def test_every_sheet_of_every_kind_has_the_pages_that_were_said(
+    at: Workplace, kind: SittingKind, paper: Paper
+) -> None:
+    known = sealed(at, kind=kind, paper=paper)
+    sitting = known.sittings[0].id
+    listed = print_kit.contents(at, ORGANISER, known.id, sitting)
+    assert {"pour-mats", "cup-labels", "ballot-cards", "sealed-key"} <= {one.name for one in listed}
+    for one in listed:
+        printed = print_kit.sheet(at, ORGANISER, known.id, sitting, one.name)
+        assert pages_of(printed.pdf) == one.pages
+        assert printed.filename == f"{sitting}-{one.name}.pdf"
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_every_method_prints_its_kit(at: Workplace, method: str) -> None:
+    known = sealed(at, method)
+    sitting = known.sittings[0].id
+    for one in print_kit.contents(at, ORGANISER, known.id, sitting):
+        assert print_kit.sheet(at, ORGANISER, known.id, sitting, one.name).pdf[:5] == b"%PDF-"
+
+
+def test_only_sheets_that_show_the_key_name_the_beers(at: Workplace) -> None:
+    known = sealed(at)
+    sitting = known.sittings[0].id
+    for one in print_kit.contents(at, ORGANISER, known.id, sitting):
+        said = text_of(print_kit.sheet(at, ORGANISER, known.id, sitting, one.name).pdf)
+        names = "Cool tank" in said or "Warm tank" in said
+        assert names is one.shows_key, one.name
+
+
+def test_what_shows_the_key_is_recorded_as_such(at: Workplace) -> None:
+    known = sealed(at)
+    print_kit.sheet(at, ORGANISER, known.id, known.sittings[0].id, "pour-mats")
+    print_kit.sheet(at, ORGANISER, known.id, known.sittings[0].id, "steward-page")
+    with at.units.read() as session:
+        deeds = [(str(line.what), line.detail) for line in records.of_chain(session, known.id)]
+    assert deeds[-2][0] == "key-printed"
+    assert deeds[-1][0] == "sheet-printed"
+
+
+def test_a_card_printed_again_makes_the_old_one_useless(at: Workplace) -> None:
+    known = serving(at)
+    tray = trays(at, known)[2]
+    old = token(at, known, tray)
+    take_ballot.open_card(at, old)
+    printed = print_kit.reprint_card(at, ORGANISER, known.id, tray.number)
+    assert pages_of(printed.pdf) == 1
+    with pytest.raises(PanelError, match="not known here"):
+        take_ballot.open_card(at, old)
+    new = token(at, known, trays(at, known)[2])
+    assert new != old
+    take_ballot.open_card(at, new)
+
+
+def test_labels_are_printed_again_by_whole_trays(at: Workplace) -> None:
+    known = sealed(at)
+    tray = trays(at, known)[0]
+    said = text_of(print_kit.reprint_labels(at, ORGANISER, known.id, tray.number).pdf)
+    assert all(code in said.replace(" ", "") for code in tray.codes())
+
+
+def test_no_kit_before_sealing_and_none_for_strangers(at: Workplace) -> None:
+    known = plan_comparison.start_draft(at, ORGANISER, draft())
+    sitting = plan_comparison.add_sitting(at, ORGANISER, known.id, sitting_draft())
+    with pytest.raises(PanelError, match="Seal the comparison first"):
+        print_kit.contents(at, ORGANISER, known.id, sitting.id)
+    done = sealed(at)
+    with pytest.raises(PanelError) as refusal:
+        print_kit.sheet(
+            at, Actor(Role.STEWARD, "p", done.id, done.sittings[0].id), done.id,
+            done.sittings[0].id, "pour-mats",
+        )  # fmt: skip
+    assert refusal.value.fault is Fault.FORBIDDEN
+    with pytest.raises(PanelError, match="no sheet"):
+        print_kit.sheet(at, ORGANISER, done.id, done.sittings[0].id, "wheel")
