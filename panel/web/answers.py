@@ -73,7 +73,7 @@ class Step:
 
 TITLES: dict[When, tuple[str, Message]] = {
     When.BEFORE: ("before", say("Before the first cup")),
-    When.CUPS: ("cups", say("Taste from left to right")),
+    When.CUPS: ("cups", say("Now taste")),
     When.AFTER: ("after", say("About your choice")),
 }
 OVER = "over"

@@ -17,7 +17,7 @@ from panel.core.message import Message, say
 from panel.core.methods import method_named
 from panel.core.names import SittingStanding, Standing
 from panel.core.questions import Answer, Question
-from panel.services import take_ballot
+from panel.services import own_result, take_ballot
 from panel.services.take_ballot import TasterView
 from panel.web import cookies
 from panel.web.answers import (
@@ -71,7 +71,7 @@ def change(ref: str) -> ResponseReturnValue:
     """The ballot again with what was sent, until the sitting closes."""
     view = _view(ref)
     page = _instead(view)
-    if page is not None or view.receipt is None:
+    if page is not None or view.receipt is None or own_result.own_result(at(), ref) is not None:
         return redirect(url_for(".ballot", ref=ref))
     return _form(view, Typed(fields_of(view.answers, view.questions)), "")
 
@@ -125,6 +125,13 @@ def send(ref: str) -> ResponseReturnValue:
     return response
 
 
+@pages.post("/open")
+def open_own(ref: str) -> ResponseReturnValue:
+    """Opens one's own answer before the end, in parcels and repeat trials: then it is final."""
+    own_result.open_own_answer(at(), ref)
+    return redirect(url_for(".receipt", ref=ref))
+
+
 @pages.post("/leave")
 def leave(ref: str) -> ResponseReturnValue:
     """Makes a borrowed phone forget this card."""
@@ -158,7 +165,15 @@ def _instead(view: TasterView, late: bool = False) -> str | None:
 
 
 def _state(view: TasterView, page: str) -> str:
-    return render_template(f"taster/{page}.html", view=view, lines=_lines(view, view.answers))
+    opened = own_result.own_result(at(), view.ref)
+    return render_template(
+        f"taster/{page}.html",
+        view=view,
+        method=method_named(view.method),
+        lines=_lines(view, view.answers),
+        own=opened,
+        may_open=opened is None and own_result.may_open_early(at(), view.ref),
+    )
 
 
 def _form(view: TasterView, kept: Typed, wanted: str) -> str:

@@ -190,6 +190,9 @@
         if (input !== event.target && (input.value === group.dataset.alone || event.target.value === group.dataset.alone)) { input.checked = false; }
       });
     }
+    var asked = event.target.closest("[data-question]");
+    var reason = asked && asked.querySelector(".reason");
+    if (reason) { reason.remove(); asked.removeAttribute("aria-describedby"); }
     changed();
   });
   form.addEventListener("input", changed);
