@@ -183,7 +183,7 @@ def _strata(comparison: Comparison, counted: tuple[Judged, ...]) -> tuple[Stratu
     """One stratum for every group that was planned, and for every other that has a ballot."""
     repeats = [sitting for sitting in comparison.sittings if sitting.kind is SittingKind.REPEAT]
     strata: list[Stratum] = []
-    for group in (Group.BLINDED, Group.TOLD, Group.INFORMED):
+    for group in (Group.BLINDED, Group.INFORMED, Group.TOLD):
         for name, sittings in _joined(comparison, group):
             ids = tuple(sitting.id for sitting in sittings)
             ballots = tuple(

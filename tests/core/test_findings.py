@@ -84,7 +84,7 @@ def test_d_prime_of_a_share_is_the_published_one():
 
 
 def test_told_at_the_table_stand_apart_and_the_blinded_are_shown_with_them_too():
-    blinded, told, informed = found(two_tables(told=2))
+    blinded, informed, told = found(two_tables(told=2))
     assert (blinded.correct, blinded.tasters) == (15, 36)
     assert blinded.with_told is not None
     assert (blinded.with_told.correct, blinded.with_told.tasters) == (17, 38)

@@ -33,8 +33,8 @@ def test_it_holds_everything_that_is_said():
     known = result(two_tables(told=2))
     assert [finding.group for finding in known.findings] == [
         Group.BLINDED,
-        Group.TOLD,
         Group.INFORMED,
+        Group.TOLD,
     ]
     assert known.difference is not None
     assert {caution.id for caution in known.cautions} == {

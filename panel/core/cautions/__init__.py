@@ -7,6 +7,7 @@ from panel.core.cautions.numbers import (
     in_question,
     late_ballots,
     set_aside,
+    several_tests,
     small_panel,
     without_ballot,
 )
@@ -47,6 +48,7 @@ RULES: tuple[Rule, ...] = (
     single_blinding,
     words_waived,
     changed_after_sealing,
+    several_tests,
     small_panel,
     fewer_than_planned,
     without_ballot,

@@ -1,45 +1,132 @@
 """Cautions about how many were counted, and what is missing from the count."""
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+
 from panel.core.cautions.caution import Caution, Evidence, Severity
 from panel.core.findings import Finding, Verdict
 from panel.core.message import Message, Number, say, say_n
-from panel.core.names import Aim, Information, Reason, SittingKind
+from panel.core.names import Aim, Information, Reason
 from panel.core.outcomes import Group
+from panel.core.plan import Plan
+from panel.core.turnout import deciding_sittings, only_repeats
+from panel.core.wording.in_words import how_often
 
 ENOUGH = 0.8
 """Below this power a panel is called small; the usual convention in planning, no source needed."""
 
 
 def fewer_than_planned(evidence: Evidence) -> Caution | None:
-    """Fewer blinded ballots counted than the plan asks for (informed, where none are blinded)."""
-    planned = evidence.comparison.plan.tasters
-    counted = len(evidence.among(_planned_group(evidence)))
-    if counted >= planned or not _has_tasters(evidence):
+    """Fewer ballots counted than the plan asks for, of blinded tasters (of informed ones, where
+    none are blinded): all together where sittings join, else in each sitting."""
+    short = () if only_repeats(evidence.comparison) else tuple(_short(evidence))
+    if not short:
         return None
     return Caution(
         "fewer-than-planned",
         Severity.MIND,
-        say(
-            "%(counted)s ballots were counted where %(planned)s were planned.",
-            counted=counted,
-            planned=planned,
-        ),
+        max(short, key=lambda one: one.missing).sentence(),
         say("With fewer ballots the same difference is easier to miss, and the ranges are wider."),
     )
 
 
-def _has_tasters(evidence: Evidence) -> bool:
-    kinds = {sitting.kind for sitting in evidence.comparison.sittings}
-    return bool(kinds - {SittingKind.REPEAT})
+@dataclass(frozen=True)
+class _Short:
+    """A count that fell short; `sitting` is "" where sittings make one total."""
+
+    counted: int
+    planned: int
+    sitting: str
+
+    @property
+    def missing(self) -> int:
+        return self.planned - self.counted
+
+    def sentence(self) -> Message:
+        if not self.sitting:
+            return say(
+                "%(counted)s ballots were counted where %(planned)s were planned.",
+                counted=self.counted,
+                planned=self.planned,
+            )
+        return say(
+            "In the sitting “%(sitting)s” %(counted)s ballots were counted where %(planned)s were "
+            "planned.",
+            sitting=self.sitting,
+            counted=self.counted,
+            planned=self.planned,
+        )
+
+
+def _short(evidence: Evidence) -> Iterator[_Short]:
+    """What fell short of the plan, or of the sitting's own trays where these are more."""
+    tasters = evidence.comparison.plan.tasters
+    sittings = {sitting.id: sitting for sitting in evidence.comparison.sittings}
+    strata = evidence.outcomes.of(_planned_group(evidence))
+    for stratum in strata:
+        found = _Short(len(stratum.ballots), tasters, "")
+        if len(strata) > 1:
+            (sitting,) = (sittings[one] for one in stratum.sittings)
+            found = _Short(found.counted, max(tasters, sitting.planned), sitting.name)
+        if found.missing > 0:
+            yield found
 
 
 def _planned_group(evidence: Evidence) -> Group:
     """The plan counts blinded tasters; where nobody was to be blinded, the informed."""
-    blinded = any(
-        sitting.information is Information.BLINDED and sitting.kind is not SittingKind.REPEAT
-        for sitting in evidence.comparison.sittings
-    )
+    deciding = deciding_sittings(evidence.comparison)
+    blinded = any(sitting.information is Information.BLINDED for sitting in deciding)
     return Group.BLINDED if blinded else Group.INFORMED
+
+
+def several_tests(evidence: Evidence) -> Caution | None:
+    """More than one group of the planned information with a verdict of its own: at least one of k
+    verdicts at a risk errs with probability up to 1 − (1 − risk)^k."""
+    comparison = evidence.comparison
+    group = Group.REPEAT if only_repeats(comparison) else _planned_group(evidence)
+    tests = sum(finding.verdict in _OWN_VERDICT for finding in evidence.found(group))
+    if tests < 2:
+        return None
+    return Caution(
+        "several-tests",
+        Severity.MIND,
+        say_n(
+            "%(count)s group has a verdict of its own.",
+            "%(count)s groups have a verdict each.",
+            tests,
+        ),
+        _by_chance(comparison.plan, tests),
+    )
+
+
+_OWN_VERDICT = frozenset(Verdict) - {Verdict.TOO_FEW, Verdict.COUNT_ONLY}
+
+
+def _by_chance(plan: Plan, tests: int) -> Message:
+    """A test of similarity errs by saying "similar", at the beta risk."""
+    risk = plan.beta if plan.aim is Aim.SIMILARITY else plan.alpha
+    often = how_often(float(1 - (1 - risk) ** tests))
+    match plan.aim:
+        case Aim.DIFFERENCE:
+            return say(
+                "The locked risk is that of one verdict. If nobody could tell the two apart, at "
+                "least one of these would still count as a difference in up to %(often)s "
+                "comparisons.",
+                often=often,
+            )
+        case Aim.PREFERENCE:
+            return say(
+                "The locked risk is that of one verdict. If everybody tossed a coin, at least one "
+                "of these would still count as a preference in up to %(often)s comparisons.",
+                often=often,
+            )
+        case Aim.SIMILARITY:
+            return say(
+                "The locked risk is that of one verdict. If the difference were as large as the "
+                "locked limit, at least one of these would still count as similar in up to "
+                "%(often)s comparisons.",
+                often=often,
+            )
 
 
 def without_ballot(evidence: Evidence) -> Caution | None:
@@ -77,10 +164,7 @@ def set_aside(evidence: Evidence) -> Caution | None:
             "%(count)s trays were set aside after they had been handed out.",
             aside,
         ),
-        say(
-            "The reasons stand with the trays below. Each was decided while the key was sealed, by "
-            "people who did not know whether the answer was right."
-        ),
+        say("The reasons stand with the trays below. Each was decided before the key was opened."),
     )
 
 

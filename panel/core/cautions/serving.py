@@ -37,7 +37,7 @@ def changed_after_sealing(evidence: Evidence) -> Caution | None:
             "The sealed plan was changed %(count)s times.",
             changes,
         ),
-        say("Each change stands under the conditions, with its time and its reason."),
+        say("Each change stands below, with its time and its reason."),
     )
 
 

@@ -27,8 +27,10 @@ class Said:
 
 def say_finding(finding: Finding, comparison: Comparison) -> Said:
     """A finding in sentences for everybody."""
-    lead = (*counted(finding, comparison), *guessing(finding), *no_choice(finding))
-    return Said(lead=lead, then=concluded(finding, comparison))
+    return Said(
+        lead=(*counted(finding, comparison), *guessing(finding)),
+        then=(*no_choice(finding), *concluded(finding, comparison)),
+    )
 
 
 __all__ = [

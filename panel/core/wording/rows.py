@@ -7,6 +7,7 @@ from panel.core.findings import Finding, Verdict
 from panel.core.message import Message, Number, PValue, Share, say
 from panel.core.methods import method_named
 from panel.core.names import Aim
+from panel.core.outcomes import Group
 from panel.core.statistics.inputs import Exact
 from panel.core.statistics.results import DPrimeInterval, Interval
 from panel.core.wording.counts import ahead, did, guessing_gives
@@ -67,7 +68,9 @@ def _could_see(finding: Finding) -> tuple[Row, ...]:
     """The smallest difference that so many find four times in five (in a preference: the split)."""
     if finding.detectable is None or finding.verdict is Verdict.COUNT_ONLY:
         return ()
-    label = say("So many would see, 4 times in 5")
+    label = say("This panel would have seen, 4 times in 5")
+    if finding.group is Group.REPEAT:
+        label = say("These trays would have shown, 4 times in 5")
     if finding.sides == 2:
         high = in_100((1 + finding.detectable) / 2)
         return (Row(label, say("a split of %(high)s to %(low)s", high=high, low=100 - high)),)

@@ -51,7 +51,7 @@ def guessing_chart(finding: Finding, comparison: Comparison, speak: Speak) -> Fi
             *bars,
             rule(LEFT, RIGHT, BOTTOM, Ink.SOFT, 0.25),
             *(label(middle(count), BOTTOM + 4.6, str(count)) for count in _ticks(shown)),
-            *_needed(finding, shown, middle, speak),
+            *_needed(finding, shown, middle, observed, speak),
             *_observed(middle(observed), BOTTOM - chances[observed] * scale, observed, speak),
         ),
         title=speak(
@@ -94,9 +94,16 @@ def _bar(x: float, step: float, height: float, observed: bool) -> Shape:
 
 
 def _needed(
-    finding: Finding, shown: range, middle: Callable[[float], float], speak: Speak
+    finding: Finding,
+    shown: range,
+    middle: Callable[[float], float],
+    observed: int,
+    speak: Speak,
 ) -> tuple[Shape, ...]:
-    """The line between counts that decide and counts that do not, where there is one to see."""
+    """The line between counts that decide and counts that do not, where there is one to see.
+
+    Its words stand on the side away from the observed count.
+    """
     if finding.decisive is None or finding.verdict is Verdict.COUNT_ONLY:
         return ()
     similar = finding.aim is Aim.SIMILARITY
@@ -107,7 +114,7 @@ def _needed(
     if similar:
         word = say("at most %(count)s", count=finding.decisive)
     x = middle(edge)
-    place, anchor = beside(x)
+    place, anchor = (x - 1.2, Anchor.END) if observed > edge else beside(x)
     return (
         dashed(x, SECOND_ROW - 3.0, x, BOTTOM + 1.0),
         label(place, SECOND_ROW, speak(word), anchor),

@@ -209,7 +209,7 @@ def test_numbers_for_all_and_for_statisticians():
         "By guessing alone": "about 12",
         "Needed by the locked rule": "18",
         "Share, with its 95% range": "42% (26% to 59%)",
-        "So many would see, 4 times in 5": "33 in 100 telling them apart",
+        "This panel would have seen, 4 times in 5": "33 in 100 telling them apart",
     }
     rows = rows_for_statisticians(blinded, event.comparison)
     text = "\n".join(f"{row.label}: {row.value}" for row in rows)

@@ -1,0 +1,247 @@
+"""Under what conditions a result came about: what was served, to whom, and what was locked.
+
+The fields follow the test reports that ISO 4120, ISO 5495 and ISO 10399 ask for; what was not
+recorded is said to be so.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from panel.core.comparison import Comparison, Sitting
+from panel.core.findings import Finding
+from panel.core.flow import Flow
+from panel.core.how_to_taste import how_to_taste
+from panel.core.message import Message, Moment, Number, say
+from panel.core.methods import method_named
+from panel.core.names import Aim, Blinding, Helpers, Information, Looks, SittingKind
+from panel.core.outcomes import Group
+from panel.core.result import Result
+from panel.core.wording.rows import Row
+
+NOT_RECORDED = say("not recorded")
+
+
+@dataclass(frozen=True)
+class Occasion:
+    """A sitting as the page shows it."""
+
+    sitting: Sitting
+    when: Message
+    kind: Message
+    flow: Flow | None
+
+
+def zone(comparison: Comparison) -> str:
+    """The zone in which the comparison's moments are shown: that of its first sitting."""
+    return comparison.sittings[0].zone if comparison.sittings else "UTC"
+
+
+def overline(result: Result, comparison: Comparison) -> tuple[Message, ...]:
+    """Who, which test, and whether it was sealed in time: the line over the title."""
+    parts = []
+    if comparison.organised_by:
+        parts.append(say("%(name)s", name=comparison.organised_by))
+    parts.append(method_named(comparison.plan.method).name)
+    if result.seal is not None and result.seal.before_serving:
+        parts.append(say("sealed before serving"))
+    elif result.seal is not None:
+        parts.append(say("sealed, but not before serving"))
+    return tuple(parts)
+
+
+# --- groups ---------------------------------------------------------------------------------------
+
+
+def group_name(finding: Finding, comparison: Comparison) -> Message:
+    """The heading of a group; with its sitting where the plan keeps sittings apart."""
+    name = {
+        Group.BLINDED: say("Blinded"),
+        Group.INFORMED: say("Informed"),
+        Group.TOLD: say("Told at the table"),
+        Group.REPEAT: say("Repeat trials"),
+    }[finding.group]
+    if finding.group is Group.REPEAT and finding.taster > 1:
+        return say("Repeat trials, taster %(number)s", number=finding.taster)
+    apart = not comparison.plan.join_sittings and len(comparison.sittings) > 1
+    if apart and len(finding.sittings) == 1 and finding.group is not Group.REPEAT:
+        return say("%(group)s: %(sitting)s", group=name, sitting=_name(finding, comparison))
+    return name
+
+
+def _name(finding: Finding, comparison: Comparison) -> str:
+    names = {sitting.id: sitting.name for sitting in comparison.sittings}
+    return names.get(finding.sittings[0], "")
+
+
+def group_means(finding: Finding) -> Message:
+    """What the group's name means."""
+    match finding.group:
+        case Group.BLINDED:
+            return say("told nothing of what was changed")
+        case Group.INFORMED:
+            return say("knew what was changed")
+        case Group.TOLD:
+            return say("sat with the blinded, and knew")
+        case Group.REPEAT:
+            return say("one taster, tray after tray")
+
+
+# --- what was served ------------------------------------------------------------------------------
+
+
+def served(comparison: Comparison) -> tuple[Row, ...]:
+    """How the drink was served, who served it, who could know."""
+    serving = comparison.serving
+    temperature = NOT_RECORDED
+    if serving.temperature is not None:
+        temperature = say("%(degrees)s °C", degrees=_number(float(serving.temperature)))
+    return (
+        Row(say("Drink"), say("%(drink)s", drink=comparison.drink)),
+        Row(say("What was changed"), say("%(variable)s", variable=comparison.variable)),
+        Row(say("In each cup"), say("%(count)s ml", count=serving.millilitres)),
+        Row(say("Temperature"), temperature),
+        Row(say("Cups"), _or_not_recorded(serving.vessel)),
+        Row(say("By eye"), _LOOKS[serving.looks]),
+        Row(say("Tasters were asked"), how_to_taste(serving)),
+        Row(say("Blinding"), _BLINDING[comparison.blinding]),
+        Row(say("People who ran it"), _HELPERS[comparison.helpers]),
+        Row(say("Allergens"), _or_not_recorded(", ".join(serving.allergens))),
+        Row(say("In charge"), _or_not_recorded(comparison.organised_by)),
+    )
+
+
+def _or_not_recorded(text: str) -> Message:
+    return say("%(text)s", text=text) if text.strip() else NOT_RECORDED
+
+
+_LOOKS = {
+    Looks.ALIKE: say("alike"),
+    Looks.MASKED: say("not alike, and hidden by dark cups or dim light"),
+    Looks.DIFFERENT: say("not alike, and nothing hid it"),
+}
+
+_BLINDING = {
+    Blinding.SINGLE: say("single: tasters did not know which cup was which; who served could"),
+    Blinding.DOUBLE: say("double: neither tasters nor who served them knew which cup was which"),
+    Blinding.TRIPLE: say("triple: nobody in the room knew which drink was which"),
+}
+
+_HELPERS = {
+    Helpers.ALONE: say("one"),
+    Helpers.TWO: say("two"),
+    Helpers.THREE: say("three or more"),
+}
+
+
+# --- what was locked ------------------------------------------------------------------------------
+
+
+def planned(result: Result, comparison: Comparison) -> tuple[Row, ...]:
+    """The plan in rows: question, risks, numbers, rules."""
+    plan, method = result.plan, method_named(result.plan.method)
+    rows = [
+        Row(say("Test"), method.name),
+        Row(say("The question"), method.in_a_sentence),
+        Row(say("The aim"), _AIMS[plan.aim]),
+        *_named(comparison),
+        Row(say("Tasters planned"), say("%(count)s", count=plan.tasters)),
+    ]
+    if plan.aim is Aim.SIMILARITY:
+        rows.append(Row(say("Similar enough means"), _below_limit(result)))
+        rows.append(Row(say("Risk of missing more"), _risk(float(plan.beta))))
+    else:
+        rows.append(Row(say("Difference worth finding"), _limit(result)))
+        rows.append(Row(say("Risk of a false alarm"), _risk(float(plan.alpha))))
+    rows.append(Row(say("Sittings"), _joined(comparison)))
+    return tuple(rows)
+
+
+_AIMS = {
+    Aim.DIFFERENCE: say("to find a difference, if there is one to taste"),
+    Aim.SIMILARITY: say("to show that the two are similar enough"),
+    Aim.PREFERENCE: say("to find out which one people prefer"),
+}
+
+
+def _named(comparison: Comparison) -> Iterable[Row]:
+    """Which beer was expected to have more of what, where the test names an attribute."""
+    plan, method = comparison.plan, method_named(comparison.plan.method)
+    if not method.directional:
+        return
+    yield Row(say("Asked for"), say("%(attribute)s", attribute=plan.attribute))
+    if plan.stronger:
+        names = {beer.letter: beer.name for beer in comparison.beers}
+        name = names.get(plan.stronger) or plan.stronger
+        yield Row(say("Expected to have more"), say("%(beer)s", beer=name))
+
+
+def _limit(result: Result) -> Message:
+    number = _number(100 * float(result.plan.limit))
+    if result.plan.aim is Aim.PREFERENCE:
+        return say("%(number)s in 100 more choosing one than the other", number=number)
+    return say("%(number)s in 100 tasters truly telling the two apart", number=number)
+
+
+def _below_limit(result: Result) -> Message:
+    number = _number(100 * float(result.plan.limit))
+    return say("fewer than %(number)s in 100 tasters truly telling the two apart", number=number)
+
+
+def _risk(risk: float) -> Message:
+    return say("%(number)s in 100", number=_number(100 * risk))
+
+
+def _number(value: float) -> Number:
+    """A number with one digit after the point, or with none where it is whole."""
+    return Number(value, 0 if abs(value - round(value)) < 0.005 else 1)
+
+
+def _joined(comparison: Comparison) -> Message:
+    if len(comparison.sittings) == 1:
+        return say("one")
+    if comparison.plan.join_sittings:
+        return say(
+            "%(count)s; blinded ones make one total, informed ones another",
+            count=len(comparison.sittings),
+        )
+    return say("%(count)s; each stands by itself", count=len(comparison.sittings))
+
+
+# --- sittings -------------------------------------------------------------------------------------
+
+
+def sittings(result: Result, comparison: Comparison) -> tuple[Occasion, ...]:
+    """The sittings with what became of their trays."""
+    flows = dict(result.flows)
+    return tuple(
+        Occasion(
+            sitting,
+            say("%(moment)s", moment=Moment(sitting.opened or sitting.starts, sitting.zone)),
+            _kind(sitting),
+            flows.get(sitting.id),
+        )
+        for sitting in comparison.sittings
+    )
+
+
+def _kind(sitting: Sitting) -> Message:
+    blinded = sitting.information is Information.BLINDED
+    match sitting.kind:
+        case SittingKind.TABLE:
+            return say("blinded table") if blinded else say("informed table")
+        case SittingKind.PARCEL:
+            return say("blinded parcels") if blinded else say("informed parcels")
+        case SittingKind.REPEAT:
+            return say("repeat trials, blinded") if blinded else say("repeat trials, informed")
+
+
+__all__ = [
+    "Occasion",
+    "group_means",
+    "group_name",
+    "overline",
+    "planned",
+    "served",
+    "sittings",
+    "zone",
+]

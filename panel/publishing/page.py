@@ -1,0 +1,175 @@
+"""The published result as a page: one template for the web's page and the static folder.
+
+The template writes the result's <article>; whoever shows it puts a frame and a style sheet around
+(`style.result_style`). Sentences are spoken by `speak`, so the core's words and the template's come
+out in one language.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
+from markupsafe import Markup
+
+from panel.core.allocation.check_letter import card_number
+from panel.core.comparison import Comparison
+from panel.core.drawing import Drawing, Group
+from panel.core.findings import Finding
+from panel.core.message import Message, Moment, Parameter, Speak, say, say_n
+from panel.core.result import Result
+from panel.core.rosette import rosette
+from panel.core.svg import svg
+from panel.core.wording import (
+    rows_for_all,
+    rows_for_statisticians,
+    say_difference,
+    say_finding,
+    say_with_told,
+)
+from panel.publishing import conditions
+from panel.publishing.figures import Figure, finding_chart, flow_chart, guessing_chart
+
+FIGURE = 60.0
+"""Millimetres across the seal's figure; a page shows it as large as it has room."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Links:
+    """Where the page points; "" leaves a link out.
+
+    sealed: the file whose SHA-256 is the seal. plan: the locked plan, readable. findings: the
+    numbers as data. codes: the look-up from a cup's code to what it held. bundle: everything in
+    one file.
+    """
+
+    sealed: str = ""
+    plan: str = ""
+    findings: str = ""
+    codes: str = ""
+    bundle: str = ""
+
+
+def result_html(
+    result: Result,
+    comparison: Comparison,
+    *,
+    links: Links | None = None,
+    seal_holds: bool | None = None,
+    speak: Speak = str,
+) -> str:
+    """The result's <article> as HTML.
+
+    seal_holds: whether plan, key and secret make the seal again; None where it was not tried.
+    """
+    return _render(
+        "result.html",
+        speak,
+        result=result,
+        comparison=comparison,
+        links=links or Links(),
+        seal_holds=seal_holds,
+        **_words(result, comparison, speak),
+    )
+
+
+def page_html(name: str, speak: Speak, language: str, **values: Any) -> str:
+    """A whole page from one of the templates, for the static folder."""
+    return _render(name, speak, language=language, **values)
+
+
+def _words(result: Result, comparison: Comparison, speak: Speak) -> dict[str, Any]:
+    """What the template may call: everything it shows is made here or in the core."""
+
+    def chart(finding: Finding) -> Figure | None:
+        return finding_chart(finding, comparison, speak)
+
+    def guesses(finding: Finding) -> Figure | None:
+        return guessing_chart(finding, comparison, speak)
+
+    return {
+        "said": lambda finding: say_finding(finding, comparison),
+        "with_told": lambda finding: say_with_told(finding, comparison),
+        "difference_words": _difference_words(result, comparison),
+        "rows": lambda finding: rows_for_all(finding, comparison),
+        "all_rows": lambda finding: rows_for_statisticians(finding, comparison),
+        "group_name": lambda finding: conditions.group_name(finding, comparison),
+        "group_means": conditions.group_means,
+        "chart": chart,
+        "guesses": guesses,
+        "flow": flow_chart(result, speak),
+        "overline": conditions.overline(result, comparison),
+        "served": conditions.served(comparison),
+        "beers": comparison.beers,
+        "planned": conditions.planned(result, comparison),
+        "sittings": conditions.sittings(result, comparison),
+        "card": card_number,
+        "moment": lambda when: _moment(when, comparison),
+        "seal_figure": _seal_figure(result),
+    }
+
+
+def _difference_words(result: Result, comparison: Comparison) -> tuple[Message, ...]:
+    if result.difference is None or result.main is None:
+        return ()
+    return say_difference(result.difference, result.main, comparison)
+
+
+def _moment(when: Any, comparison: Comparison) -> Message:
+    return say("%(moment)s", moment=Moment(when, conditions.zone(comparison)))
+
+
+def _seal_figure(result: Result) -> Drawing | None:
+    """The rosette as a drawing of its own."""
+    if result.seal is None:
+        return None
+    shape = rosette(bytes.fromhex(result.seal.digest), FIGURE)
+    centred = Group(shapes=shape.shapes, x=FIGURE / 2, y=FIGURE / 2)
+    return Drawing(width=FIGURE, height=FIGURE, shapes=(centred,))
+
+
+# --- templates ------------------------------------------------------------------------------------
+
+
+@cache
+def _templates() -> Environment:
+    environment = Environment(
+        loader=PackageLoader("panel.publishing", "templates"),
+        autoescape=select_autoescape(["html"]),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["drawn"] = _drawn
+    environment.filters["in_eights"] = _in_eights
+    return environment
+
+
+def _render(name: str, speak: Speak, **values: Any) -> str:
+    template = _templates().get_template(name)
+    return template.render(**values, spoken=speak, _=_gettext(speak), ngettext=_ngettext(speak))
+
+
+def _gettext(speak: Speak) -> Callable[..., str]:
+    def gettext(sentence: str, **parameters: Parameter) -> str:
+        return speak(say(sentence, **parameters))
+
+    return gettext
+
+
+def _ngettext(speak: Speak) -> Callable[..., str]:
+    def ngettext(singular: str, plural: str, count: int, **parameters: Parameter) -> str:
+        return speak(say_n(singular, plural, count, **parameters))
+
+    return ngettext
+
+
+def _drawn(drawing: Drawing, name: str) -> Markup:
+    """A drawing as SVG. Every text in it is escaped by the writer."""
+    return Markup(svg(drawing, name))
+
+
+def _in_eights(digest: str) -> str:
+    """A digest as people compare it: groups of eight digits."""
+    return " ".join(digest[start : start + 8] for start in range(0, len(digest), 8))

@@ -1,0 +1,187 @@
+"""A result as JSON values: what findings.json holds, for machines and for whoever checks.
+
+Shares, probabilities and d-prime are numbers in full precision; risks and chance are exact texts
+("0.05", "1/3"); moments are RFC 3339 in UTC; None where a number does not exist. docs/findings.md
+describes every field.
+"""
+
+from dataclasses import asdict
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from panel.core.amendment import Amendment
+from panel.core.comparison import Beer, Comparison
+from panel.core.difference import Difference
+from panel.core.findings import Finding
+from panel.core.flow import Flow
+from panel.core.message import Speak
+from panel.core.names import Aim
+from panel.core.plan_document import moment_words
+from panel.core.result import PlanFacts, Result, SealFacts
+from panel.core.statistics import DPrimeInterval, Interval
+from panel.core.wording import say_finding
+
+FORMAT = "panel findings"
+VERSION = 1
+
+
+def result_words(result: Result, comparison: Comparison, speak: Speak = str) -> dict[str, Any]:
+    """The whole result; sentences in the language of `speak`."""
+    difference = result.difference
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "comparison": _comparison(comparison),
+        "plan": _plan(result.plan),
+        "seal": None if result.seal is None else _seal(result.seal),
+        "findings": [_finding(finding, comparison, speak) for finding in result.findings],
+        "difference": None if difference is None else _difference(difference),
+        "cautions": [
+            {
+                "id": caution.id,
+                "severity": str(caution.severity),
+                "title": speak(caution.title),
+                "text": speak(caution.text),
+            }
+            for caution in result.cautions
+        ],
+        "trays": _flow(result.flow),
+        "trays by sitting": {sitting: _flow(flow) for sitting, flow in result.flows},
+        "late": [
+            {"tray": late.tray, "received": moment_words(late.received)} for late in result.late
+        ],
+        "amendments": [_amendment(amendment) for amendment in result.amendments],
+    }
+
+
+def _comparison(comparison: Comparison) -> dict[str, Any]:
+    return {
+        "id": comparison.id,
+        "title": comparison.title,
+        "variable": comparison.variable,
+        "drink": comparison.drink,
+        "organised by": comparison.organised_by,
+        "blinding": str(comparison.blinding),
+        "beers": [_beer(beer) for beer in comparison.beers],
+        "closed": _moment(comparison.closed),
+        "published": _moment(comparison.published),
+    }
+
+
+def _beer(beer: Beer) -> dict[str, Any]:
+    return {
+        "letter": beer.letter,
+        "name": beer.name,
+        "value": beer.value,
+        "abv": None if beer.abv is None else str(beer.abv),
+    }
+
+
+def _plan(plan: PlanFacts) -> dict[str, Any]:
+    return {
+        "method": plan.method,
+        "aim": str(plan.aim),
+        "chance": str(plan.chance),
+        "sides": plan.sides,
+        "alpha": _exact(plan.alpha),
+        "beta": _exact(plan.beta),
+        "discriminators that matter": float(plan.limit),
+        "tasters": plan.tasters,
+    }
+
+
+def _exact(value: Decimal) -> str:
+    return format(value, "f")
+
+
+def _seal(seal: SealFacts) -> dict[str, Any]:
+    return {
+        "digest": seal.digest,
+        "made": moment_words(seal.made),
+        "opened": _moment(seal.opened),
+        "before serving": seal.before_serving,
+    }
+
+
+def _finding(finding: Finding, comparison: Comparison, speak: Speak) -> dict[str, Any]:
+    said = say_finding(finding, comparison)
+    return {
+        "stratum": finding.id,
+        "group": str(finding.group),
+        "information": str(finding.information),
+        "sittings": list(finding.sittings),
+        "verdict": str(finding.verdict),
+        "tasters": finding.tasters,
+        "correct": finding.correct,
+        "no choice": finding.no_choice,
+        "counted beer": finding.counted_beer or None,
+        "expected by guessing": finding.expected,
+        "decisive count": finding.decisive,
+        "power": finding.power,
+        "detectable discriminators": finding.detectable,
+        **_numbers(finding),
+        "with told": None
+        if finding.with_told is None
+        else _finding(finding.with_told, comparison, speak),
+        "said": [speak(sentence) for sentence in (*said.lead, *said.then)],
+    }
+
+
+def _numbers(finding: Finding) -> dict[str, Any]:
+    """Test, intervals and d-prime: None where nobody chose, or where they have no meaning."""
+    tally, test, alike = finding.tally, finding.test, finding.similarity
+    telling = None if finding.aim is Aim.PREFERENCE else tally  # nobody "tells apart" by liking
+    return {
+        "p": None if test is None else test.p_value,
+        "critical number": None if test is None else test.critical_number,
+        "p at the similarity limit": None if alike is None else alike.p_value,
+        "share": None if tally is None else tally.proportion_correct,
+        "share interval": None if tally is None else _interval(tally.interval),
+        "discriminators": None if telling is None else telling.discriminators,
+        "discriminators interval": None
+        if telling is None
+        else _interval(telling.discriminators_interval),
+        "d-prime": None if telling is None else telling.d_prime,
+        "d-prime interval": None if telling is None else _interval(telling.d_prime_interval),
+    }
+
+
+def _interval(interval: Interval | DPrimeInterval) -> dict[str, Any]:
+    return {
+        "low": interval.low,
+        "high": interval.high,
+        "confidence": interval.confidence,
+        "method": str(interval.method),
+    }
+
+
+def _difference(difference: Difference) -> dict[str, Any]:
+    return {
+        "informed": [difference.informed_correct, difference.informed_tasters],
+        "blinded": [difference.blinded_correct, difference.blinded_tasters],
+        "difference": difference.compared.difference,
+        "interval": _interval(difference.compared.interval),
+        "p": difference.compared.p_value,
+        "test": "boschloo, two-sided",
+        "groups drawn": difference.drawn,
+        "verdicts differ": difference.verdicts_differ,
+    }
+
+
+def _flow(flow: Flow) -> dict[str, Any]:
+    words = {name.replace("_", " "): value for name, value in asdict(flow).items()}
+    return {**words, "set aside": {str(reason): trays for reason, trays in flow.set_aside}}
+
+
+def _amendment(amendment: Amendment) -> dict[str, Any]:
+    return {
+        "number": amendment.number,
+        "made": moment_words(amendment.made),
+        "what": amendment.what,
+        "reason": amendment.reason,
+    }
+
+
+def _moment(moment: datetime | None) -> str | None:
+    return None if moment is None else moment_words(moment)

@@ -1,0 +1,216 @@
+"""A published result as a folder of files: it works from any web space or memory stick.
+
+index.html, style.css, type/, findings.json; codes.html and look-up.js (card and code to what it
+was); sealed.json (its SHA-256 is the seal) and plan.json (the same plan, readable).
+"""
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from markupsafe import Markup
+
+from panel.core.allocation.check_letter import card_number
+from panel.core.allocation.seal import VERSION, canonical, check_seal
+from panel.core.comparison import Comparison, Key, Tray
+from panel.core.drawing import Face
+from panel.core.errors import Fault, PanelError
+from panel.core.message import Moment, Speak, say
+from panel.core.result import Result
+from panel.printing.fonts import FONT_FILES
+from panel.publishing import conditions, style
+from panel.publishing.page import Links, page_html, result_html
+from panel.publishing.schema import FORMAT, result_words
+
+LINKS = Links(sealed="sealed.json", plan="plan.json", findings="findings.json", codes="codes.html")
+
+Contents = dict[str, bytes]
+"""File name, with its folder, to what stands in it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class OpenedSeal:
+    """What lay under the seal. document: the plan document as it was sealed; secret: 32 bytes.
+
+    key and trays: the whole opened key and all trays; of sittings added after sealing too, which
+    the seal does not cover and which are left out of what is checked against it.
+    """
+
+    document: Mapping[str, Any]
+    secret: bytes
+    key: Key
+    trays: tuple[Tray, ...]
+
+    def key_words(self) -> dict[str, list[list[str]]]:
+        """The key as it was sealed: {"17": [["482", "A"], ["153", "B"], ...]}."""
+        covered = {sitting["id"] for sitting in self.document["sittings"]}
+        return {
+            str(tray.number): [
+                [cup.code, self.key[tray.number][cup.position - 1]] for cup in tray.cups
+            ]
+            for tray in self.trays
+            if tray.sitting in covered
+        }
+
+    def sealed_bytes(self) -> bytes:
+        """The canonical bytes whose SHA-256 is the seal (core.allocation.seal)."""
+        return canonical(
+            {
+                "key": self.key_words(),
+                "plan": self.document,
+                "secret": self.secret.hex(),
+                "version": VERSION,
+            }
+        )
+
+    def holds(self, digest: str) -> bool:
+        """Whether plan, key and secret make this seal."""
+        return check_seal(digest, self.document, self.key_words(), self.secret)
+
+
+def write_static(
+    result: Result,
+    comparison: Comparison,
+    out: Path,
+    *,
+    opened: OpenedSeal,
+    speak: Speak = str,
+    language: str = "en",
+) -> tuple[Path, ...]:
+    """Write the folder and return its files.
+
+    `out` is made where it is missing, and written over where it holds a result of this same
+    comparison. PanelError "folder-in-use" where it holds anything else; nothing is written then.
+    """
+    _check_folder(out, comparison)
+    contents = static_contents(result, comparison, opened=opened, speak=speak, language=language)
+    written = []
+    for name, content in contents.items():
+        path = out / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(content)
+        written.append(path)
+    return tuple(written)
+
+
+def static_contents(
+    result: Result,
+    comparison: Comparison,
+    *,
+    opened: OpenedSeal,
+    speak: Speak = str,
+    language: str = "en",
+) -> Contents:
+    """Everything that the folder holds, so that it may be written to a disk or into an archive."""
+    seal_holds = result.seal is not None and opened.holds(result.seal.digest)
+    article = result_html(result, comparison, links=LINKS, seal_holds=seal_holds, speak=speak)
+    frame: dict[str, Any] = {
+        "title": comparison.title,
+    }
+    index = page_html(
+        "static_result.html",
+        speak,
+        language,
+        article=Markup(article),
+        published=_published(comparison, speak),
+        **frame,
+    )
+    codes = page_html("static_codes.html", speak, language, **_codes(comparison, opened), **frame)
+    return {
+        "index.html": index.encode(),
+        "codes.html": codes.encode(),
+        "style.css": style.static_style().encode(),
+        "look-up.js": files(style).joinpath("look-up.js").read_bytes(),
+        "findings.json": _json(result_words(result, comparison, speak)),
+        "plan.json": _json(opened.document),
+        "sealed.json": opened.sealed_bytes(),
+        **{f"type/{face}.ttf": FONT_FILES[face].read_bytes() for face in Face},
+    }
+
+
+def _published(comparison: Comparison, speak: Speak) -> str:
+    if comparison.published is None:
+        return ""
+    moment = Moment(comparison.published, conditions.zone(comparison))
+    return speak(say("%(moment)s", moment=moment))
+
+
+def _json(value: Any) -> bytes:
+    return json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False).encode() + b"\n"
+
+
+# --- card and code to what it was -----------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class KnownCup:
+    """A cup with its answer."""
+
+    code: str
+    letter: str
+    beer: str
+
+
+@dataclass(frozen=True)
+class KnownTray:
+    """A tray with its answers. `card` is the number with its check letter."""
+
+    number: int
+    card: str
+    cups: tuple[KnownCup, ...]
+
+
+def _codes(comparison: Comparison, opened: OpenedSeal) -> dict[str, Any]:
+    names = {beer.letter: beer.name or beer.letter for beer in comparison.beers}
+    trays = tuple(_known(opened.trays, opened.key, names))
+    return {
+        "trays": trays,
+        "beers": comparison.beers,
+        "places": range(1, max((len(tray.cups) for tray in trays), default=0) + 1),
+    }
+
+
+def _known(trays: Iterable[Tray], key: Key, names: Mapping[str, str]) -> Iterable[KnownTray]:
+    for tray in sorted(trays, key=lambda tray: tray.number):
+        order = key[tray.number]
+        yield KnownTray(
+            tray.number,
+            card_number(tray.number),
+            tuple(
+                KnownCup(cup.code, letter, names.get(letter, letter))
+                for cup, letter in zip(tray.cups, order, strict=True)
+            ),
+        )
+
+
+# --- the folder -----------------------------------------------------------------------------------
+
+
+def _check_folder(out: Path, comparison: Comparison) -> None:
+    """Nothing of somebody else's is written over."""
+    if not out.exists():
+        return
+    if out.is_dir() and (not any(out.iterdir()) or _holds_this(out, comparison)):
+        return
+    raise PanelError(
+        "folder-in-use",
+        say(
+            "The folder %(folder)s holds something else already. Name a new or an empty folder; "
+            "only a result of the same comparison is written over.",
+            folder=out.name,
+        ),
+        Fault.INPUT,
+        field="out",
+    )
+
+
+def _holds_this(out: Path, comparison: Comparison) -> bool:
+    try:
+        words = json.loads((out / "findings.json").read_text(encoding="utf-8"))
+        known = words["format"] == FORMAT and words["comparison"]["id"] == comparison.id
+    except (OSError, ValueError, KeyError, TypeError):
+        return False
+    return bool(known)
