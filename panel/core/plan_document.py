@@ -17,13 +17,19 @@ RULES = {
     "told at the table": (
         "A taster of a blinded sitting who says before the first cup that they knew what was "
         "changed, or that they helped brew or pour, is counted apart; the blinded finding is "
-        "shown with and without them."
+        "shown with and without them. What was said so in any ballot of the tray before closing "
+        "stands, whatever a later one says."
     ),
     "late": "A ballot that comes in after its sitting has closed is listed and never counted.",
     "revisions": "The last ballot of a tray before closing counts; every earlier one is kept.",
     "repeat trials": "Trays of one taster's repeat trials are never added to tasters.",
     "strata": "Blinded and informed tasters are analysed apart and never made one total.",
-    "setting aside": "Trays are set aside with a reason, by somebody who does not know the key.",
+    "several verdicts": (
+        "Where sittings do not join, each has a verdict of its own at the full risk, which is not "
+        "divided among them; of k verdicts at a risk r at least one errs by chance with "
+        "probability up to 1 - (1 - r)^k, and the result says so."
+    ),
+    "setting aside": "Trays are set aside with a reason, before the key is opened.",
 }
 
 

@@ -2,8 +2,10 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
+from scipy import stats
 
 from panel.core.amendment import Amendment
 from panel.core.cautions import RULES, Caution, Evidence, Severity, cautions_of
@@ -77,6 +79,20 @@ INFORMED = times(3, Answered(sitting="green"))
 
 def test_a_clean_evening_needs_no_caution():
     assert ids(evidence(event_with())) == []
+
+
+def apart(*tasters: int, **plan: object) -> Evening:
+    """Blinded tables of 12 planned trays that do not join; so many came to each, a third right."""
+    tables = tuple(sitting(f"t{place}") for place in range(len(tasters)))
+    known = Plan(method="triangle", tasters=12, join_sittings=False)
+    return evening(
+        comparison(replace(known, **plan), *tables),
+        [
+            one
+            for table, came in zip(tables, tasters, strict=True)
+            for one in right_and_wrong(table.id, came // 3, came)
+        ],
+    )
 
 
 CASES: dict[str, tuple[Callable[[], Evidence], str]] = {
@@ -164,6 +180,10 @@ CASES: dict[str, tuple[Callable[[], Evidence], str]] = {
             event_with(compared=clean(plan=Plan(method="triangle", tasters=80))),
         ),
         "72 ballots were counted where 80 were planned.",
+    ),
+    "several-tests": (
+        lambda: evidence(apart(12, 12)),
+        "2 groups have a verdict each.",
     ),
     "without-ballot": (
         lambda: evidence(
@@ -327,3 +347,76 @@ def test_the_gravest_come_first():
     assert severities == sorted(severities, key=list(Severity).index)
     assert severities[0] is Severity.GRAVE
     assert severities[-1] is Severity.NOTE
+
+
+def spoken(known: Evidence, name: str) -> Caution | None:
+    return next((caution for caution in cautions_of(known) if caution.id == name), None)
+
+
+@pytest.mark.parametrize("tests", [2, 3, 5])
+@pytest.mark.parametrize(
+    ("plan", "risk", "word"),
+    [
+        ({"alpha": Decimal("0.05")}, 0.05, "count as a difference"),
+        ({"alpha": Decimal("0.1")}, 0.1, "count as a difference"),
+        (
+            {"aim": Aim.SIMILARITY, "beta": Decimal("0.2"), "pd": Decimal("0.5")},
+            0.2,
+            "count as similar",
+        ),
+        (
+            {"method": "paired-preference", "aim": Aim.PREFERENCE, "sides": 2},
+            0.05,
+            "count as a preference",
+        ),
+    ],
+)
+def test_how_often_one_of_several_verdicts_errs(tests, plan, risk, word):
+    """The chance of one error or more in so many independent tests: scipy.stats.binom."""
+    (caution,) = (
+        one
+        for one in cautions_of(evidence(apart(*[12] * tests, **plan)))
+        if one.id == "several-tests"
+    )
+    text = str(caution.text)
+    assert f"about {100 * stats.binom.sf(0, tests, risk):.0f} of 100" in text
+    assert word in text
+    assert not BANNED.search(text)
+
+
+def test_only_groups_with_a_verdict_of_the_planned_information_are_several():
+    kitchen = times(8, Answered(sitting="kitchen", taster="Fir"))
+    compared = joined(BLUE, GREEN, sitting("kitchen", kind=SittingKind.REPEAT))
+    known = evidence(event_with(*times(9, INFORMED[0]), *kitchen, compared=compared))
+    assert spoken(known, "several-tests") is None  # one blinded group, and others beside it
+    assert spoken(evidence(apart(12)), "several-tests") is None
+    assert spoken(evidence(apart(12, 2)), "several-tests") is None  # two cannot decide anything
+
+
+def test_two_tasters_of_repeat_trials_are_two_verdicts():
+    kitchen = joined(sitting("kitchen", kind=SittingKind.REPEAT))
+    rounds = (
+        *right_and_wrong("kitchen", 4, 12, taster="Fir"),
+        *right_and_wrong("kitchen", 5, 12, taster="Oak"),
+    )
+    caution = spoken(evidence(evening(kitchen, rounds)), "several-tests")
+    assert caution is not None
+    assert str(caution.title) == "2 groups have a verdict each."
+
+
+def test_sittings_kept_apart_are_each_held_against_the_plan():
+    assert spoken(evidence(apart(12, 12)), "fewer-than-planned") is None
+    caution = spoken(evidence(apart(12, 7, 11)), "fewer-than-planned")
+    assert caution is not None
+    assert str(caution.title) == (
+        "In the sitting “The t1 table” 7 ballots were counted where 12 were planned."
+    )
+    joined_up = apart(12, 12, join_sittings=True, tasters=24)
+    assert spoken(evidence(joined_up), "fewer-than-planned") is None
+
+
+def test_setting_aside_says_when_and_nothing_of_who_knew():
+    known, _ = CASES["set-aside"]
+    caution = spoken(known(), "set-aside")
+    assert caution is not None
+    assert str(caution.text).endswith("Each was decided before the key was opened.")
