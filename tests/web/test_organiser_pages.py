@@ -2,22 +2,16 @@
 comparison, and everything that can be typed wrong on the way."""
 
 import re
-from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 
-import pytest
 from flask import Flask
 
-from panel import settings as settings_room
-from panel.app import close, create_app
 from panel.core.comparison import Comparison
 from panel.core.names import Helpers, Information, Standing
 from panel.services import plan_comparison
-from panel.services.seeded import seeded_entropy
 from panel.services.workplace import Workplace
-from tests.builders import ORGANISER, Clock, draft, sitting_draft
-from tests.web.visitor import ADDRESS, Page, Visitor
+from tests.builders import ORGANISER, draft, sitting_draft
+from tests.web.visitor import Page, Visitor
 
 WHOLE = {
     "title": "Does a 90-minute boil taste different from a 30-minute one?",
@@ -44,55 +38,24 @@ WHOLE = {
 """What somebody types into an empty form for a draft that can be sealed."""
 
 
-@pytest.fixture
-def app(sqlite_url: str, tmp_path: Path) -> Iterator[Flask]:
-    environment = {"PANEL_DATABASE_URL": sqlite_url, "PANEL_ADDRESS": ADDRESS}
-    folder = tmp_path / "instance"
-    folder.mkdir()
-    made = create_app(
-        settings_room.load(environment, folder), now=Clock(), entropy=seeded_entropy("pages")
-    )
-    made.config["PROPAGATE_EXCEPTIONS"] = True
-    yield made
-    close(made)
-
-
-@pytest.fixture
-def at(app: Flask) -> Workplace:
-    workplace: Workplace = app.extensions["panel"]
-    return workplace
-
-
-@pytest.fixture
-def visitor(app: Flask) -> Visitor:
-    return Visitor(app).sign_in(app)
-
-
 def every(at: Workplace) -> tuple[Comparison, ...]:
     return plan_comparison.every(at, ORGANISER)
 
 
-def write(visitor: Visitor, **changes: str) -> Page:
+def write(organiser: Visitor, **changes: str) -> Page:
     """Fills in an empty form and keeps it."""
-    return visitor.press(
-        visitor.get("/organise/new"), "Keep it and check it", **{**WHOLE, **changes}
-    )
+    return organiser.send(organiser.get("/organise/new"), "/organise", **{**WHOLE, **changes})
 
 
 # --- who gets in ----------------------------------------------------------------------------------
 
 
 def test_nobody_else_gets_in(app: Flask, at: Workplace) -> None:
-    stranger = Visitor(app)
+    visitor = Visitor(app)
     known = plan_comparison.start_draft(at, ORGANISER, draft(), sitting_draft())
-    for path in (
-        "/organise",
-        "/organise/new",
-        f"/organise/{known.id}",
-        f"/organise/{known.id}/check",
-    ):
-        assert "Sign in" in stranger.get(path).text
-    answer = stranger.post(f"/organise/{known.id}/seal", {})
+    for path in ("", "/new", f"/{known.id}", f"/{known.id}/check"):
+        assert "Sign in" in visitor.get(f"/organise{path}").text
+    answer = visitor.post(f"/organise/{known.id}/seal", [])
     assert answer.status == 403
     assert every(at)[0].standing is Standing.DRAFTED
 
@@ -100,25 +63,25 @@ def test_nobody_else_gets_in(app: Flask, at: Workplace) -> None:
 # --- the list -------------------------------------------------------------------------------------
 
 
-def test_an_empty_list_says_what_to_do(visitor: Visitor) -> None:
-    page = visitor.get("/organise")
+def test_an_empty_list_says_what_to_do(organiser: Visitor) -> None:
+    page = organiser.get("/organise")
     assert "Begin with a question" in page.text
-    assert page.link("Ask the first question") == "/organise/new"
+    assert "/organise/new" in page.links
 
 
-def test_the_list_says_what_is_next_for_each(visitor: Visitor, at: Workplace) -> None:
+def test_the_list_says_what_is_next_for_each(organiser: Visitor, at: Workplace) -> None:
     plan_comparison.start_draft(at, ORGANISER, draft(title="Ready"), sitting_draft())
     plan_comparison.start_draft(at, ORGANISER, draft(title="Not ready", variable=""))
-    text = visitor.get("/organise").text
+    text = organiser.get("/organise").text
     assert "Ready to be sealed." in text
-    assert "1 thing is missing before it can be sealed." in text
+    assert "2 things are missing before it can be sealed." in text
 
 
 # --- the question ---------------------------------------------------------------------------------
 
 
-def test_one_form_makes_a_whole_draft(visitor: Visitor, at: Workplace) -> None:
-    page = write(visitor)
+def test_one_form_makes_a_whole_draft(organiser: Visitor, at: Workplace) -> None:
+    page = write(organiser)
     (known,) = every(at)
     assert page.path == f"/organise/{known.id}/check"
     assert "Nothing. The plan is whole." in page.text
@@ -132,26 +95,27 @@ def test_one_form_makes_a_whole_draft(visitor: Visitor, at: Workplace) -> None:
     )
 
 
-def test_a_draft_may_be_half_written(visitor: Visitor, at: Workplace) -> None:
+def test_a_draft_may_be_half_written(organiser: Visitor, at: Workplace) -> None:
     empty = dict.fromkeys(WHOLE, "")
     asked = {"title": "Wild yeast?", "helpers": "three", "looks": "alike", "drink": "cider"}
-    page = write(visitor, **{**empty, **asked})
+    page = write(organiser, **{**empty, **asked})
     (known,) = every(at)
     assert known.sittings == ()
     assert page.path == f"/organise/{known.id}/check"
     assert "Add at least one sitting" in page.text
-    form = visitor.get(f"/organise/{known.id}/question")
-    missing = [href for words, href in page.links if words in ("Write it", "Change it")]
+    form = organiser.get(f"/organise/{known.id}/question")
+    missing = [href for href in page.links if href.startswith(form.path)]
     assert len(missing) > 5
-    for href in missing:
-        path, _, anchor = href.partition("#")
-        assert path == form.path
+    for href in filter(lambda href: "#" in href, missing):
+        anchor = href.partition("#")[2]
         assert re.search(rf'id="{anchor}"', form.html), anchor
 
 
-def test_bad_input_keeps_what_was_typed_and_writes_nothing(visitor: Visitor, at: Workplace) -> None:
+def test_bad_input_keeps_what_was_typed_and_writes_nothing(
+    organiser: Visitor, at: Workplace
+) -> None:
     page = write(
-        visitor,
+        organiser,
         title="",
         beer_a_abv="five",
         expected="about twenty",
@@ -170,7 +134,7 @@ def test_bad_input_keeps_what_was_typed_and_writes_nothing(visitor: Visitor, at:
         ("beer_b_name", "Long"),
         ("place", "Back room"),
     ):
-        assert page.form("Keep it and check it").words[name] == [word]
+        assert page.form("/organise").values(name) == [word]
     for name, sentence in (
         ("beer_a_abv", "“five” is no number"),
         ("expected", "“about twenty” is no whole number"),
@@ -182,9 +146,9 @@ def test_bad_input_keeps_what_was_typed_and_writes_nothing(visitor: Visitor, at:
 
 
 def test_what_only_the_core_knows_is_refused_beside_its_field_too(
-    visitor: Visitor, at: Workplace
+    organiser: Visitor, at: Workplace
 ) -> None:
-    page = write(visitor, title=" ", beer_b_name="short", planned="0", beer_a_abv="460")
+    page = write(organiser, title=" ", beer_b_name="short", planned="0", beer_a_abv="460")
     assert every(at) == ()
     assert "Write the question as a title" in beside(page, "title")
     assert "Two of the drinks are called" in beside(page, "beer_b_name")
@@ -192,57 +156,57 @@ def test_what_only_the_core_knows_is_refused_beside_its_field_too(
     assert "between 0 and 100 percent" in beside(page, "beer_a_abv")
 
 
-def test_reasons_are_listed_above_in_the_order_of_the_form(visitor: Visitor) -> None:
-    page = write(visitor, date="", expected="x", beer_a_abv="y")
+def test_reasons_are_listed_above_in_the_order_of_the_form(organiser: Visitor) -> None:
+    page = write(organiser, date="", expected="x", beer_a_abv="y")
     above = page.html[page.html.index('id="refusals"') :]
     anchors = re.findall(r'<li><a href="#(\w+)"', above)
     assert anchors == ["beer_a_abv", "expected", "date"]
 
 
-def test_blinded_tasters_are_told_nothing(visitor: Visitor, at: Workplace) -> None:
-    page = write(visitor, told="One was boiled for 90 minutes.")
+def test_blinded_tasters_are_told_nothing(organiser: Visitor, at: Workplace) -> None:
+    page = write(organiser, told="One was boiled for 90 minutes.")
     assert "Blinded tasters are told nothing" in beside(page, "told")
     assert every(at) == ()
-    write(visitor, told="One was boiled for 90 minutes.", information="informed")
+    write(organiser, told="One was boiled for 90 minutes.", information="informed")
     assert every(at)[0].sittings[0].information is Information.INFORMED
 
 
-def test_a_form_that_grew_old_comes_back_filled(visitor: Visitor, at: Workplace) -> None:
-    page = write(visitor, csrf_token="too old")
+def test_a_form_that_grew_old_comes_back_filled(organiser: Visitor, at: Workplace) -> None:
+    page = write(organiser, csrf_token="too old")
     assert page.status == 400
     assert "open for a long time" in page.text
-    assert page.form("Keep it and check it").words["title"] == [WHOLE["title"]]
-    again = visitor.press(page, "Keep it and check it")
+    assert page.form("/organise").values("title") == [WHOLE["title"]]
+    again = organiser.send(page, "/organise")
     assert again.path.endswith("/check")
     assert len(every(at)) == 1
 
 
-def test_a_draft_is_shown_as_it_was_kept_and_changed(visitor: Visitor, at: Workplace) -> None:
-    write(visitor)
+def test_a_draft_is_shown_as_it_was_kept_and_changed(organiser: Visitor, at: Workplace) -> None:
+    write(organiser)
     (before,) = every(at)
-    page = visitor.get(f"/organise/{before.id}/question")
-    visitor.press(page, "Keep it and check it")
+    page = organiser.get(f"/organise/{before.id}/question")
+    organiser.send(page, "/organise")
     (untouched,) = every(at)
     assert untouched == before
-    visitor.press(page, "Keep it and check it", place="Allotment hall", pd="20")
+    organiser.send(page, "/organise", place="Allotment hall", pd="20")
     (after,) = every(at)
     assert after.sittings[0].place == "Allotment hall"
     assert after.plan != before.plan
 
 
-def test_a_sealed_question_cannot_be_changed(visitor: Visitor, at: Workplace) -> None:
-    write(visitor)
+def test_a_sealed_question_cannot_be_changed(organiser: Visitor, at: Workplace) -> None:
+    write(organiser)
     (known,) = every(at)
-    form = visitor.get(f"/organise/{known.id}/question")
-    visitor.press(visitor.get(f"/organise/{known.id}/check"), "Seal it")
-    page = visitor.press(form, "Keep it and check it", title="Something else")
+    form = organiser.get(f"/organise/{known.id}/question")
+    organiser.send(organiser.get(f"/organise/{known.id}/check"), "/seal")
+    page = organiser.send(form, "/organise", title="Something else")
     assert page.status == 409
     assert "This comparison is sealed" in page.text
     assert every(at)[0].title == WHOLE["title"]
 
 
-def test_defaults_are_sentences(visitor: Visitor) -> None:
-    text = visitor.get("/organise/new").text
+def test_defaults_are_sentences(organiser: Visitor) -> None:
+    text = organiser.get("/organise/new").text
     for sentence in (
         "The test: the one that fits.",
         "at most 5 times in 100 (alpha)",
@@ -258,36 +222,36 @@ def test_defaults_are_sentences(visitor: Visitor) -> None:
 # --- sittings -------------------------------------------------------------------------------------
 
 
-def test_sittings_are_added_changed_and_taken_out(visitor: Visitor, at: Workplace) -> None:
-    write(visitor)
+def test_sittings_are_added_changed_and_taken_out(organiser: Visitor, at: Workplace) -> None:
+    write(organiser)
     (known,) = every(at)
-    form = visitor.get(visitor.get(f"/organise/{known.id}/check").link("Add one more sitting"))
-    assert form.form("Add this sitting").words["zone"] == ["Europe/London"]
-    twice = visitor.press(
-        form, "Add this sitting", sitting_name="Guild night", date="2027-04-17", time="18:00",
+    form = organiser.get(f"/organise/{known.id}/sittings/new")
+    assert form.form("/sittings/new").values("zone") == ["Europe/London"]
+    twice = organiser.send(
+        form, "/sittings/new", sitting_name="Guild night", date="2027-04-17", time="18:00",
         planned="12",
     )  # fmt: skip
     assert "Another sitting is called “Guild night” already." in beside(twice, "sitting_name")
-    visitor.press(twice, "Add this sitting", sitting_name="Allotment hall")
+    organiser.send(twice, "/sittings/new", sitting_name="Allotment hall")
     (known,) = every(at)
     assert [one.planned for one in known.sittings] == [24, 12]
-    second = visitor.get(f"/organise/{known.id}/sittings/{known.sittings[1].id}")
-    visitor.press(second, "Keep this sitting", planned="18")
+    second = organiser.get(f"/organise/{known.id}/sittings/{known.sittings[1].id}")
+    organiser.send(second, "/sittings/", planned="18")
     (known,) = every(at)
     assert known.sittings[1].planned == 18
-    visitor.press(second, "Take “Allotment hall” out")
+    organiser.send(second, "/remove")
     assert [one.name for one in every(at)[0].sittings] == ["Guild night"]
 
 
 def test_a_sitting_is_added_after_sealing_only_if_the_plan_foresaw_it(
-    visitor: Visitor, at: Workplace
+    organiser: Visitor, at: Workplace
 ) -> None:
     for foreseen, status in ((True, 200), (False, 409)):
         plan = replace(draft().plan, further_sittings=foreseen)
         known = plan_comparison.start_draft(at, ORGANISER, draft(plan=plan), sitting_draft())
-        visitor.press(visitor.get(f"/organise/{known.id}/check"), "Seal it")
-        page = visitor.press(
-            visitor.get(f"/organise/{known.id}/sittings/new"), "Add this sitting",
+        organiser.send(organiser.get(f"/organise/{known.id}/check"), "/seal")
+        page = organiser.send(
+            organiser.get(f"/organise/{known.id}/sittings/new"), "/sittings/new",
             sitting_name="Second evening", date="2027-04-17", time="18:00", planned="6",
         )  # fmt: skip
         assert page.status == status
@@ -298,8 +262,8 @@ def test_a_sitting_is_added_after_sealing_only_if_the_plan_foresaw_it(
 # --- check and seal -------------------------------------------------------------------------------
 
 
-def test_the_check_speaks_in_sentences_before_numbers(visitor: Visitor) -> None:
-    text = write(visitor, method="triangle").text
+def test_the_check_speaks_in_sentences_before_numbers(organiser: Visitor) -> None:
+    text = write(organiser, method="triangle").text
     # 12 of 22 decide at 5 %: ISO 4120 Table A.1 lists 12 for n = 22, alpha 0.05 (from memory).
     assert "12 of 22 right" in text
     assert text.index("Not reliably: with 22 tasters") < text.index("12 of 22 right")
@@ -312,42 +276,40 @@ def test_the_check_speaks_in_sentences_before_numbers(visitor: Visitor) -> None:
         assert sentence in text
 
 
-def test_what_is_missing_keeps_it_from_being_sealed(visitor: Visitor, at: Workplace) -> None:
-    page = write(visitor, temperature="")
+def test_what_is_missing_keeps_it_from_being_sealed(organiser: Visitor, at: Workplace) -> None:
+    page = write(organiser, temperature="")
     assert "Say at which temperature it is served" in page.text
-    assert not [form for form in page.forms if "Seal it" in form.buttons]
-    forced = visitor.post(
-        page.path.replace("/check", "/seal"), {"csrf_token": page.forms[0].words["csrf_token"]}
-    )
+    assert "disabled" in page.form("/seal").buttons[0]
+    forced = organiser.send(page, "/seal")
     assert forced.status == 422
     assert every(at)[0].standing is Standing.DRAFTED
 
 
-def test_words_that_tell_are_changed_or_waived(visitor: Visitor, at: Workplace) -> None:
-    page = write(visitor, neutral_title="Brown ale and its boil")
+def test_words_that_tell_are_changed_or_waived(organiser: Visitor, at: Workplace) -> None:
+    page = write(organiser, neutral_title="Brown ale and its boil")
     assert "“boil” stands in what was changed and in the neutral title" in page.text
-    refused = visitor.press(page, "Seal it", waiver=" ")
+    refused = organiser.send(page, "/seal", waiver=" ")
     assert refused.status == 422
     assert every(at)[0].standing is Standing.DRAFTED
-    visitor.press(refused, "Seal it", waiver="Every recipe says boil")
+    organiser.send(refused, "/seal", waiver="Every recipe says boil")
     assert every(at)[0].waived == "Every recipe says boil"
 
 
-def test_sealing_leads_to_the_kit_and_happens_once(visitor: Visitor, at: Workplace) -> None:
-    check = write(visitor)
-    page = visitor.press(check, "Seal it")
+def test_sealing_leads_to_the_kit_and_happens_once(organiser: Visitor, at: Workplace) -> None:
+    check = write(organiser)
+    page = organiser.send(check, "/seal")
     (known,) = every(at)
     assert page.path == f"/organise/{known.id}/print"
     assert known.seal is not None
-    again = visitor.press(check, "Seal it")
+    again = organiser.send(check, "/seal")
     assert again.status == 409
     assert "A seal is made once." in again.text
-    sealed = visitor.get(f"/organise/{known.id}/check").text
+    sealed = organiser.get(f"/organise/{known.id}/check").text
     assert " ".join(re.findall(".{8}", known.seal.digest)) in sealed
 
 
-def test_what_does_not_exist_is_said(visitor: Visitor) -> None:
-    page = visitor.get("/organise/aaaaaaaaaaaa")
+def test_what_does_not_exist_is_said(organiser: Visitor) -> None:
+    page = organiser.get("/organise/aaaaaaaaaaaa")
     assert page.status == 404
     assert "There is no such comparison here." in page.text
 
