@@ -9,7 +9,7 @@ from panel.core.outcomes import Group
 from panel.core.result import Result
 from panel.publishing.figures.figure import SIZE, WIDTH, Figure, label
 
-STEM, ASIDE = 13.0, 52.0
+STEM, ASIDE = 13.0, 36.0
 """Millimetres: the line that the trays go down, and where the words of what fell away begin."""
 
 STEP, LINE = 13.0, 4.6
