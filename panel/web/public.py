@@ -1,16 +1,31 @@
 """Pages for everybody: what this guild has published, a comparison's seal and its result."""
 
-from flask import Blueprint, Response, current_app, render_template
-from flask.typing import ResponseReturnValue
+import mimetypes
 
+from flask import (
+    Blueprint,
+    Response,
+    abort,
+    current_app,
+    make_response,
+    redirect,
+    render_template,
+    url_for,
+)
+from flask.typing import ResponseReturnValue
+from markupsafe import Markup
+
+from panel.catalogue import speaker
 from panel.core.comparison import Seal
 from panel.core.drawing import Drawing, Group
 from panel.core.methods import method_named
 from panel.core.rosette import rosette
-from panel.services import publish
+from panel.services import public_files, publish, show_result
 from panel.web.files import TYPEFACES
 from panel.web.files import typeface as typeface_file
+from panel.web.language import language, speak_in
 from panel.web.place import at
+from panel.web.security import POLICY
 
 pages = Blueprint("public", __name__)
 
@@ -49,12 +64,37 @@ def result(slug: str) -> ResponseReturnValue:
     """The seal before serving, a calm word until publication, then the result."""
     page = publish.public_page(at(), slug)
     known = page.comparison
-    return render_template(
-        "public/result.html" if page.published else "public/seal.html",
-        known=known,
-        method=method_named(known.plan.method),
-        page=page,
-    )
+    if known.sittings:
+        speak_in(known.sittings[0].language)
+    if not page.published:
+        method = method_named(known.plan.method)
+        return render_template("public/seal.html", known=known, method=method)
+    links = public_files.links(lambda name: url_for(".file", slug=slug, name=name))
+    article = show_result.public_article(at(), slug, speaker(language()), links)
+    return render_template("public/result.html", known=known, article=Markup(article))
+
+
+@pages.get("/r/<slug:slug>/<path:name>")
+def file(slug: str, name: str) -> ResponseReturnValue:
+    """A file beside a published result; the look-up page brings its own style and script."""
+    files = public_files.public_files(at(), slug, speaker(language()), language())
+    if name == "index.html":
+        return redirect(url_for(".result", slug=slug))
+    if name not in files:
+        abort(404)
+    kind = mimetypes.guess_type(name)[0] or "application/octet-stream"
+    response = make_response(files[name])
+    response.mimetype = kind
+    response.headers["Content-Security-Policy"] = f"{POLICY}; img-src 'self' data:"
+    if kind == "application/json":
+        response.headers["Content-Disposition"] = f"attachment; filename={slug}-{name}"
+    return response
+
+
+@pages.get("/result.css")
+def result_style() -> Response:
+    """The style of a result's article, which the static folder has as well."""
+    return Response(show_result.style_sheet(), mimetype="text/css")
 
 
 @pages.get("/type/<name>.ttf")

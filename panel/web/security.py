@@ -15,7 +15,7 @@ POLICY = (
 ATTACHMENT_POLICY = "sandbox; default-src 'none'"
 YEAR = 31_536_000
 CHANGES = ("POST", "PUT", "PATCH", "DELETE")
-OPEN_ENDPOINTS = ("static", "public.typeface")
+OPEN_ENDPOINTS = ("static", "public.typeface", "public.result_style")
 """What may be kept by the browser: it is the same for everybody."""
 
 
@@ -31,7 +31,9 @@ def _with_headers(response: Response) -> Response:
     headers["Referrer-Policy"] = "same-origin"  # with no-referrer a form's Origin would be null
     headers["X-Frame-Options"] = "DENY"
     if request.endpoint in OPEN_ENDPOINTS and response.status_code == 200:
-        headers["Cache-Control"] = f"public, max-age={YEAR}, immutable"
+        marked = "v" in request.args or request.endpoint == "public.typeface"
+        kept = f"max-age={YEAR}, immutable" if marked else "no-cache"
+        headers["Cache-Control"] = f"public, {kept}"
     else:
         headers["Cache-Control"] = "no-store"
     if over_https():
