@@ -88,8 +88,9 @@ class Finding:
     @property
     def below_guessing(self) -> bool:
         """Whether even the upper end of the interval lies under chance: something went wrong."""
-        one_sided = self.sides == 1 and self.tally is not None
-        return one_sided and self.tally is not None and self.tally.interval.high < self.chance
+        if self.sides == 2 or self.tally is None:
+            return False
+        return self.tally.interval.high < self.chance
 
 
 def findings_of(plan: Plan, outcomes: Outcomes) -> tuple[Finding, ...]:
