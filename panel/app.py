@@ -5,7 +5,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import cast
 
-from flask import Flask
+from flask import Flask, request
 from flask.typing import ResponseReturnValue
 from flask_wtf import CSRFProtect
 from werkzeug.middleware.proxy_fix import ProxyFix
@@ -89,13 +89,18 @@ def close(app: Flask) -> None:
     workplace_of(app).units.close()
 
 
+def serve_app(app: Flask, settings: Settings, ready: Callable[[int], None]) -> None:
+    """Serves where the settings say until told to stop; `ready` is called with the port."""
+    serve(app, settings.host, settings.port, ready)
+
+
 def _put_together(app: Flask) -> None:
     tokens = CSRFProtect(app)
 
     def before() -> ResponseReturnValue | None:
         check_origin()
         answer = guard()
-        if answer is None:
+        if answer is None and request.endpoint is not None:
             tokens.protect()
         return answer
 

@@ -1,18 +1,21 @@
 """Options that several commands share: exact rates, methods, JSON output."""
 
 import json
+import os
 from collections.abc import Callable
 from decimal import Decimal, InvalidOperation
+from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 
 from panel.core.methods import METHODS
+from panel.settings import Settings, load
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 
-class Rate(click.ParamType):
+class Rate(click.ParamType[Decimal]):
     """A decimal number read exactly, above 0 and below 1 (or up to 1)."""
 
     name = "rate"
@@ -94,3 +97,25 @@ def sides_for(method: str, sides: str | None) -> int:
 def print_json(values: dict[str, Any]) -> None:
     """One JSON object and a newline, UTF-8, on standard output."""
     click.echo(json.dumps(values, ensure_ascii=False, allow_nan=False))
+
+
+def instance_option(function: Function) -> Function:
+    """--instance."""
+    return click.option(
+        "--instance",
+        type=click.Path(path_type=Path, file_okay=False),
+        help="The folder of this installation. [default: instance]",
+    )(function)
+
+
+def settings_from(
+    instance: Path | None, *, alone: bool = False, **typed: str | int | None
+) -> Settings:
+    """The settings of an installation, with what the command line says on top.
+
+    alone: no variable of the surroundings counts, as for an invented evening in a folder of its
+    own.
+    """
+    given = {f"PANEL_{name.upper()}": str(one) for name, one in typed.items() if one is not None}
+    surroundings = {} if alone else dict(os.environ)
+    return load({**surroundings, **given}, instance)

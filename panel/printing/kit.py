@@ -13,6 +13,7 @@ from panel.core.errors import Fault, PanelError
 from panel.core.message import Message, say, say_n
 from panel.core.methods import method_named
 from panel.core.names import SittingKind
+from panel.core.paper.card import card_layout
 from panel.core.paper.card_format import CardFormat, card_formats
 from panel.core.paper.stock import PLAIN, Stock, sheets_needed
 from panel.core.side_questions import ballot_questions
@@ -160,7 +161,21 @@ def _key(job: Job) -> Key:
 
 
 def _card_format(job: Job) -> CardFormat:
-    return job.card or card_formats(job.order.sitting.paper)[0]
+    """The card asked for, else the smallest of the paper that holds the plan's questions."""
+    if job.card is not None:
+        return job.card
+    plan = job.order.comparison.plan
+    method = method_named(plan.method)
+    *smaller, largest = (
+        card for card in card_formats(job.order.sitting.paper) if not card.large_print
+    )
+    for card in smaller:
+        try:
+            card_layout(ballot_questions(method, plan), method.cups, method.references, card)
+        except PanelError:
+            continue
+        return card
+    return largest
 
 
 def _stock(job: Job) -> Stock:

@@ -17,6 +17,7 @@ from panel.core.names import SittingKind
 from panel.core.paper.code_figure import code_figure
 from panel.core.paper.geometry import Box
 from panel.core.quantities import POUR_TO_SERVE_LIMIT_SECONDS
+from panel.core.typesetting import largest_size
 from panel.printing.blocks import SMALL, blanks, placed, words
 from panel.printing.fonts import text_width
 from panel.printing.foot import inside
@@ -39,6 +40,7 @@ CODE_SIZE = 23.0
 CODE_ROOM = 8.6
 """Millimetres under a ring for its code, which stays in view while the cup stands there."""
 NUMBER_ROOM = 11.0
+NUMBER_SIZES = (20.0, 18.0, 16.0, 14.0, 12.0)
 BETWEEN = 5.0
 SIGNED_ROOM = 8.0
 LEGEND = 88.0
@@ -229,7 +231,8 @@ def _number(tray: Tray, left: float, middle: float) -> Text:
         x=left + NUMBER_ROOM / 2 - 1,
         y=middle + 2.2,
         text=str(tray.number),
-        size=20.0 if tray.number < 1000 else 14.0,
+        size=largest_size(str(tray.number), Face.TITLE, NUMBER_SIZES, NUMBER_ROOM, text_width)
+        or NUMBER_SIZES[-1],
         face=Face.TITLE,
         anchor=Anchor.MIDDLE,
         room=NUMBER_ROOM,

@@ -219,12 +219,10 @@ class _Table:
     def _answers(self, taster: Taster, picked: Answer) -> dict[str, Answer]:
         deciding = method_named(self.known.plan.method).decides(self.known.plan).id
         sure = ("sure", "not-sure") if taster.tells else ("not-sure", "guess", "guess")
-        went_by = self.chance.choice(("aroma", "flavour", "bitterness", "body", "nothing"))
         return {
             "knew": (str(taster.knew),),
             deciding: picked,
             "sure": (self.chance.choice(sure),),
-            "went-by": (went_by,),
         }
 
     def _by_phone(self, tray: Tray, answers: dict[str, Answer]) -> None:

@@ -53,6 +53,11 @@ class CardFormat:
     type: CardType
 
     @property
+    def large_print(self) -> bool:
+        """Whether it is set for people who need larger type."""
+        return self.type is LARGE_PRINT
+
+    @property
     def width(self) -> float:
         """Of the whole card, stub and all."""
         return self.sheet.width
