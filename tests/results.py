@@ -94,7 +94,7 @@ class Evening:
 
 @dataclass(frozen=True, kw_only=True)
 class Answered:
-    """A tray and what is wanted of it. `outcome` None: no ballot."""
+    """A tray and what is wanted of it. `outcome` None: no ballot. `out`: noted as handed out."""
 
     sitting: str
     outcome: Outcome | None = Outcome.RIGHT
@@ -105,6 +105,7 @@ class Answered:
     taster: str = ""
     order: str = ""  # else the next of the method's complete set
     spare: bool = False
+    out: bool = False
 
 
 def times(count: int, answered: Answered) -> tuple[Answered, ...]:
@@ -147,6 +148,7 @@ def _tray(number: int, wanted: Answered, cups: int) -> Tray:
         standing=wanted.standing,
         reason=wanted.reason,
         taster=wanted.taster,
+        handed_out=NOON + timedelta(hours=7, minutes=number) if wanted.out else None,
     )
 
 

@@ -19,7 +19,7 @@ class Fate(StrEnum):
     UNUSED = "unused"  # a spare, or simply not needed
     SET_ASIDE = "set-aside"
     NO_BALLOT = "no-ballot"  # handed out, and nothing came back so far
-    LATE = "late"  # a ballot came, but only after closing
+    LATE = "late"  # a ballot came, but only after its sitting had closed
     IN_QUESTION = "in-question"
     TOLD = "told"  # counted apart: a blinded sitting's taster who knew or helped
     COUNTED = "counted"
@@ -41,7 +41,9 @@ class Flow:
     drawn = unused + printed; printed = before + handed_out, `before` being trays set aside before
     they were handed out; handed_out = not_returned + returned; returned = late + in_question +
     told + counted + those set aside afterwards. `set_aside` are counts by reason, without trays
-    never used; not returned are among them once the sitting is closed.
+    never used; not returned are among them once the sitting is closed. `late` are trays of which
+    a ballot came too late and none in time, unless people set them aside for what happened to
+    them or are still in question about them.
     """
 
     drawn: int
@@ -74,6 +76,11 @@ class Flow:
         return sum(trays for _, trays in self.set_aside)
 
 
+NOTHING_CAME = frozenset({Reason.NEVER_USED, Reason.NOT_RETURNED})
+"""Reasons that say no more than that there was no ballot: one that comes all the same corrects
+them."""
+
+
 def fate_of(tray: Tray, *, in_time: bool, late: bool, told: bool) -> Fate:
     """The one fate of a tray. `in_time`, `late`: a ballot of that kind came in.
 
@@ -82,7 +89,7 @@ def fate_of(tray: Tray, *, in_time: bool, late: bool, told: bool) -> Fate:
     """
     match tray.standing:
         case CardStanding.SET_ASIDE:
-            return Fate.UNUSED if tray.reason is Reason.NEVER_USED else Fate.SET_ASIDE
+            return _aside(tray.reason, in_time, late)
         case CardStanding.IN_QUESTION:
             return Fate.IN_QUESTION
         case _ if in_time:
@@ -93,6 +100,14 @@ def fate_of(tray: Tray, *, in_time: bool, late: bool, told: bool) -> Fate:
             return Fate.UNUSED
         case _:
             return Fate.NO_BALLOT
+
+
+def _aside(reason: Reason | None, in_time: bool, late: bool) -> Fate:
+    if in_time or reason not in NOTHING_CAME:
+        return Fate.SET_ASIDE
+    if late:
+        return Fate.LATE
+    return Fate.UNUSED if reason is Reason.NEVER_USED else Fate.SET_ASIDE
 
 
 def flow_of(trays: Iterable[Ended]) -> Flow:
@@ -125,9 +140,9 @@ def _reason(end: Ended) -> Reason:
 
 
 def _before_serving(end: Ended) -> bool:
-    """Misfilled or spilled, with neither a ballot nor a taster to it: it never reached anybody."""
+    """Misfilled or spilled, neither handed out nor answered: it never reached anybody."""
     spoilt = end.fate is Fate.SET_ASIDE and _reason(end) in (Reason.MISFILLED, Reason.SPILLED)
-    return spoilt and not end.ballot and not end.tray.taster
+    return spoilt and not end.ballot and end.tray.handed_out is None
 
 
 def _never_came_back(end: Ended) -> bool:

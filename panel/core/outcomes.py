@@ -3,8 +3,9 @@
 A group (stratum) holds ballots of one comparison, one method and one information. Three rules:
 
 * A taster of a blinded sitting who said before the first cup that they knew the variable or helped
-  to brew or pour leaves the blinded count and stands apart, as told at the table. Nobody leaves an
-  informed sitting for knowing.
+  to brew or pour leaves the blinded count and stands apart, as told at the table. It is enough to
+  have said so once: what somebody knew cannot be taken back by a later copy of the ballot. Nobody
+  leaves an informed sitting for knowing.
 * Repeat trials are trays of one taster, never tasters: each taster of them is a group alone.
 * A ballot counts that came before closing and whose tray was neither set aside nor in question.
 """
@@ -39,7 +40,9 @@ class Group(StrEnum):
 class Judged:
     """A ballot held against the key. `picked` are positions from 1; `received` is UTC.
 
-    `sure` and `taster` are "" where nothing was said. A late ballot is listed and never counted.
+    `knew` is what any copy of the ballot in time says, `NOTHING` only where none says more; of a
+    late ballot it is what that one says. `sure` and `taster` are "" where nothing was said. A late
+    ballot is listed and never counted.
     """
 
     tray: int
@@ -108,8 +111,9 @@ def outcomes_of(
 ) -> Outcomes:
     """Judge every ballot and sort it into its group.
 
-    key: as opened, with every tray. trays: all that were drawn. ballots: any number for each
-    tray; the last one before closing counts. ValueError for a ballot whose tray is not there.
+    key: as opened, with every tray. trays: all that were drawn. ballots: every copy of every tray
+    (what was known is gathered from all in time); the last one before closing counts. ValueError
+    for a ballot whose tray is not there.
     """
     by_number = {tray.number: tray for tray in trays}
     came = sorted(ballots, key=lambda ballot: (ballot.received, ballot.revision))
@@ -117,12 +121,17 @@ def outcomes_of(
         raise ValueError(f"ballots of trays that are not there: {sorted(strange)}")
     sittings = {sitting.id: sitting for sitting in comparison.sittings}
 
-    def judged(ballot: Ballot) -> Judged:
+    def judged(ballot: Ballot, copies: Iterable[Ballot]) -> Judged:
         tray = by_number[ballot.tray]
-        return _judge(comparison, sittings[tray.sitting], tray, key[tray.number], ballot)
+        knew = known_before(copies)
+        return _judge(comparison, sittings[tray.sitting], tray, key[tray.number], ballot, knew)
 
-    in_time = {ballot.tray: judged(ballot) for ballot in came if not ballot.late}
-    late = tuple(judged(ballot) for ballot in came if ballot.late)
+    copies: dict[int, list[Ballot]] = {}
+    for ballot in came:
+        if not ballot.late:
+            copies.setdefault(ballot.tray, []).append(ballot)
+    in_time = {number: judged(of_tray[-1], of_tray) for number, of_tray in copies.items()}
+    late = tuple(judged(ballot, (ballot,)) for ballot in came if ballot.late)
     ended = tuple(_end(tray, in_time.get(tray.number), late) for tray in by_number.values())
     counted = tuple(
         in_time[end.tray.number] for end in ended if end.fate in (Fate.COUNTED, Fate.TOLD)
@@ -146,13 +155,25 @@ def _end(tray: Tray, in_time: Judged | None, late: tuple[Judged, ...]) -> Ended:
     return Ended(tray, fate, came_late or in_time is not None)
 
 
+def known_before(copies: Iterable[Ballot]) -> tuple[Knew, ...]:
+    """What a taster said of what they knew, in any of the copies: the words in the order of the
+    list, NOTHING only where it is all that was said, () where nobody said anything."""
+    said = {Knew(word) for ballot in copies for word in ballot.answers.get(KNEW.id, ())}
+    more = said - {Knew.NOTHING}
+    return tuple(word for word in Knew if word in (more or said))
+
+
 def _judge(
-    comparison: Comparison, sitting: Sitting, tray: Tray, order: str, ballot: Ballot
+    comparison: Comparison,
+    sitting: Sitting,
+    tray: Tray,
+    order: str,
+    ballot: Ballot,
+    knew: tuple[Knew, ...],
 ) -> Judged:
     method = method_named(comparison.plan.method)
     answer = ballot.answers.get(method.decides(comparison.plan).id, ())
     picked = picked_positions(tray.codes(), answer)
-    knew = tuple(Knew(word) for word in ballot.answers.get(KNEW.id, ()))
     return Judged(
         tray=tray.number,
         sitting=sitting.id,

@@ -7,11 +7,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panel.core.flow import Flow
-from panel.core.names import CardStanding, Information, Knew, Outcome, Reason, SittingKind
+from panel.core.flow import Fate, Flow, fate_of
+from panel.core.names import (
+    CardStanding,
+    Channel,
+    Information,
+    Knew,
+    Outcome,
+    Reason,
+    SittingKind,
+)
 from panel.core.outcomes import Group, Outcomes, outcomes_of
 from panel.core.plan import Plan
 from tests.results import (
+    NOON,
     Answered,
     Evening,
     comparison,
@@ -115,6 +124,51 @@ def test_the_last_ballot_before_closing_counts_and_a_later_one_is_only_listed():
     assert outcomes.flow.late == 0
 
 
+def copies(*knew: tuple[Knew, ...] | None, late: bool = False) -> Outcomes:
+    """One blinded tray whose ballot came once for each of these; the last one `late` or not."""
+    event = evening(comparison(), times(1, Answered(sitting="blue")))
+    (whole,) = event.ballots
+    ballots = [
+        replace(
+            whole,
+            answers={**whole.answers, "knew": said},
+            revision=revision,
+            channel=(Channel.PHONE, Channel.KEYED)[revision % 2],
+            received=whole.received + timedelta(minutes=revision),
+            late=late and revision == len(knew),
+        )
+        for revision, said in enumerate(knew, start=1)
+    ]
+    return outcomes_of(event.comparison, event.key, event.trays, reversed(ballots))
+
+
+NOTHING, VARIABLE, BEFORE = (Knew.NOTHING,), (Knew.VARIABLE,), (Knew.BEFORE,)
+
+
+@pytest.mark.parametrize(
+    ("said", "knew", "group"),
+    [
+        ((VARIABLE, NOTHING), VARIABLE, Group.TOLD),
+        ((NOTHING, (Knew.HELPED,), ()), (Knew.HELPED,), Group.TOLD),
+        ((BEFORE, VARIABLE, NOTHING), (Knew.VARIABLE, Knew.BEFORE), Group.TOLD),
+        ((BEFORE, NOTHING), BEFORE, Group.BLINDED),
+        (((), NOTHING, ()), NOTHING, Group.BLINDED),
+        (((), ()), (), Group.BLINDED),
+    ],
+)
+def test_what_a_taster_knew_cannot_be_taken_back(said, knew, group):
+    (judged_,) = copies(*said).judged
+    assert (judged_.knew, judged_.group) == (knew, group)
+
+
+def test_what_a_late_copy_says_of_knowing_changes_nothing():
+    outcomes = copies(NOTHING, VARIABLE, late=True)
+    (counted,), (late,) = outcomes.judged, outcomes.late
+    assert (counted.knew, counted.group) == (NOTHING, Group.BLINDED)
+    assert late.knew == VARIABLE
+    assert outcomes.flow.told == 0
+
+
 def test_a_ballot_without_its_tray_is_refused():
     event = two_tables()
     with pytest.raises(ValueError, match=r"not there: \[1\]"):
@@ -143,6 +197,49 @@ def test_what_people_decided_about_a_tray_goes_before_its_ballot():
     )  # fmt: skip
 
 
+SPILLED = Answered(
+    sitting="blue", outcome=None, standing=CardStanding.SET_ASIDE, reason=Reason.SPILLED
+)
+
+
+@pytest.mark.parametrize(
+    ("tray", "before"),
+    [
+        (SPILLED, 1),
+        (replace(SPILLED, taster="Fir"), 1),  # a name may be noted before a tray goes out
+        (replace(SPILLED, out=True), 0),
+        (replace(SPILLED, out=True, reason=Reason.MISFILLED), 0),
+        (replace(SPILLED, outcome=Outcome.RIGHT), 0),
+        (replace(SPILLED, outcome=Outcome.RIGHT, late=True), 0),
+        (replace(SPILLED, reason=Reason.ILL), 0),
+    ],
+)
+def test_what_was_handed_out_was_not_set_aside_before_serving(tray, before):
+    flow = judged(evening(comparison(), [tray])).flow
+    assert (flow.before, flow.handed_out) == (before, 1 - before)
+
+
+@pytest.mark.parametrize(
+    ("reason", "outcome", "late", "fate"),
+    [
+        (Reason.NEVER_USED, None, False, Fate.UNUSED),
+        (Reason.NEVER_USED, Outcome.RIGHT, False, Fate.SET_ASIDE),
+        (Reason.NEVER_USED, Outcome.RIGHT, True, Fate.LATE),
+        (Reason.NOT_RETURNED, None, False, Fate.SET_ASIDE),
+        (Reason.NOT_RETURNED, Outcome.RIGHT, True, Fate.LATE),
+        (Reason.SAW, Outcome.RIGHT, True, Fate.SET_ASIDE),
+        (None, Outcome.RIGHT, True, Fate.SET_ASIDE),
+    ],
+)
+def test_a_ballot_corrects_who_said_that_none_would_come(reason, outcome, late, fate):
+    tray = evening(
+        comparison(),
+        [Answered(sitting="blue", standing=CardStanding.SET_ASIDE, reason=reason)],
+    ).trays[0]
+    came = outcome is not None
+    assert fate_of(tray, in_time=came and not late, late=came and late, told=False) is fate
+
+
 trays = st.builds(
     Answered,
     sitting=st.sampled_from(["blue", "green", "kitchen"]),
@@ -152,25 +249,60 @@ trays = st.builds(
     reason=st.sampled_from([None, *Reason]),
     late=st.booleans(),
     taster=st.sampled_from(["", "7", "Fir"]),
+    out=st.booleans(),
 )
 
 
-@given(st.lists(trays, max_size=25))
-def test_the_flow_adds_up_whatever_happened(wanted):
+def with_more_copies(event: Evening, more: list[tuple[int, bool]]) -> Evening:
+    """Further copies of the ballots that came, in time or late."""
+    copies = tuple(
+        replace(
+            event.ballots[place % len(event.ballots)],
+            revision=revision,
+            received=NOON + timedelta(hours=9, minutes=revision),
+            late=late,
+        )
+        for revision, (place, late) in enumerate(more, start=2)
+        if event.ballots
+    )
+    return replace(event, ballots=event.ballots + copies)
+
+
+@given(st.lists(trays, max_size=25), st.lists(st.tuples(st.integers(0, 24), st.booleans())))
+def test_the_flow_adds_up_whatever_happened(wanted, more):
     compared = comparison(
         None,
         sitting("blue"),
         sitting("green", Information.INFORMED),
         sitting("kitchen", kind=SittingKind.REPEAT),
     )
-    outcomes = judged(evening(compared, wanted))
+    event = with_more_copies(evening(compared, wanted), more)
+    outcomes = judged(event)
     flow = outcomes.flow
+    assert flow.late == len(only_late(event))
+    assert only_late(event) <= {ballot.tray for ballot in outcomes.late}
     ended = (flow.unused, flow.set_aside_trays, flow.without_ballot, flow.late, flow.in_question)
     assert sum(ended) + flow.told + flow.counted == flow.drawn == len(wanted)
     assert flow.told == sum(len(stratum.ballots) for stratum in outcomes.of(Group.TOLD))
     assert flow.told + flow.counted == len(outcomes.judged)
     for name in ("drawn", "handed_out", "returned", "late", "told", "counted"):
         assert getattr(flow, name) == sum(getattr(part, name) for _, part in outcomes.flows)
+
+
+def only_late(event: Evening) -> set[int]:
+    """Trays that the list of late ballots speaks of and nothing else does."""
+    late = {ballot.tray for ballot in event.ballots if ballot.late}
+    in_time = {ballot.tray for ballot in event.ballots if not ballot.late}
+    spoken_for = {
+        tray.number
+        for tray in event.trays
+        if tray.standing is CardStanding.IN_QUESTION
+        or (
+            tray.standing is CardStanding.SET_ASIDE
+            and tray.reason not in (Reason.NEVER_USED, Reason.NOT_RETURNED)
+        )
+    }
+    return late - in_time - spoken_for
 
 
 def test_counts_that_do_not_add_up_are_refused():
