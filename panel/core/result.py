@@ -95,17 +95,22 @@ def result_of(
     trays: Iterable[Tray],
     ballots: Iterable[Ballot],
     amendments: Iterable[Amendment] = (),
+    revealed: frozenset[int] = frozenset(),
 ) -> Result:
     """The result of a closed comparison.
 
-    key: as opened. trays: all that were drawn, of every sitting. ballots: every revision or only
-    the last ones; late ballots too.
+    key: as opened. trays: all that were drawn, of every sitting. ballots: every copy of every
+    tray, late ones too. revealed: numbers of the trays whose own answer was opened before closing.
     """
     outcomes = outcomes_of(comparison, key, trays, ballots)
     findings = findings_of(comparison.plan, outcomes)
     changes = tuple(sorted(amendments, key=lambda amendment: amendment.number))
     evidence = Evidence(
-        comparison=comparison, outcomes=outcomes, findings=findings, amendments=changes
+        comparison=comparison,
+        outcomes=outcomes,
+        findings=findings,
+        amendments=changes,
+        revealed=revealed,
     )
     return Result(
         findings=findings,

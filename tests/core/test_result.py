@@ -65,6 +65,15 @@ def test_no_nickname_is_published():
     assert "Firwood" not in repr(result(evening(comparison(), fir)))
 
 
+def test_trays_that_were_looked_at_early_are_said():
+    kitchen = comparison(None, sitting("kitchen", kind=SittingKind.REPEAT))
+    event = evening(kitchen, right_and_wrong("kitchen", 3, 8))
+    facts = (event.comparison, event.key, event.trays, event.ballots)
+    assert "feedback" not in {caution.id for caution in result_of(*facts).cautions}
+    looked = result_of(*facts, (), frozenset({1, 2}))
+    assert "feedback" in {caution.id for caution in looked.cautions}
+
+
 def test_amendments_stand_in_their_order():
     later = Amendment(number=2, made=NOON, what="b", reason="b")
     first = Amendment(number=1, made=NOON, what="a", reason="a")

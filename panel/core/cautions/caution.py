@@ -31,12 +31,16 @@ class Caution:
 
 @dataclass(frozen=True, kw_only=True)
 class Evidence:
-    """Everything a caution may look at, after closing."""
+    """Everything a caution may look at, after closing.
+
+    `revealed` are numbers of trays whose own answer was opened to their taster before closing.
+    """
 
     comparison: Comparison
     outcomes: Outcomes
     findings: tuple[Finding, ...]
     amendments: tuple[Amendment, ...] = ()
+    revealed: frozenset[int] = frozenset()
 
     def among(self, *groups: Group) -> tuple[Judged, ...]:
         """The counted ballots of these groups."""

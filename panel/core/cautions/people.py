@@ -6,7 +6,7 @@ from panel.core.cautions.caution import TASTERS, Caution, Evidence, Severity
 from panel.core.difference import groups_drawn
 from panel.core.message import say, say_n
 from panel.core.methods import method_named
-from panel.core.names import Blinding, Knew, SittingKind
+from panel.core.names import Blinding, Knew
 from panel.core.outcomes import Group, same_name
 
 
@@ -174,17 +174,16 @@ def groups_not_drawn(evidence: Evidence) -> Caution | None:
 
 
 def feedback(evidence: Evidence) -> Caution | None:
-    """Sittings in which a taster may learn the answer of a tray before the next."""
-    kinds = (SittingKind.REPEAT, SittingKind.PARCEL)
-    trays = sum(judged.kind in kinds for judged in evidence.outcomes.judged)
+    """Trays whose taster looked at their own answer before closing."""
+    trays = sum(tray.number in evidence.revealed for tray in evidence.outcomes.served)
     if not trays:
         return None
     return Caution(
         "feedback",
         Severity.NOTE,
         say_n(
-            "The answer of one tray could be opened once its ballot was final.",
-            "The answers of %(count)s trays could be opened once their ballots were final.",
+            "The answer of one tray was opened once its ballot was final.",
+            "The answers of %(count)s trays were opened once their ballots were final.",
             trays,
         ),
         say(

@@ -39,7 +39,9 @@ from tests.results import (
 CHANGE = Amendment(number=1, made=NOON, what="A larger room", reason="More people came")
 
 
-def evidence(event: Evening, *amendments: Amendment) -> Evidence:
+def evidence(
+    event: Evening, *amendments: Amendment, revealed: frozenset[int] = frozenset()
+) -> Evidence:
     outcomes = outcomes_of(event.comparison, event.key, event.trays, event.ballots)
     findings = findings_of(event.comparison.plan, outcomes)
     return Evidence(
@@ -47,6 +49,7 @@ def evidence(event: Evening, *amendments: Amendment) -> Evidence:
         outcomes=outcomes,
         findings=findings,
         amendments=amendments,
+        revealed=revealed,
     )
 
 
@@ -131,11 +134,12 @@ CASES: dict[str, tuple[Callable[[], Evidence], str]] = {
     "feedback": (
         lambda: evidence(
             event_with(
-                Answered(sitting="home"),
+                *times(3, Answered(sitting="home")),
                 compared=joined(BLUE, sitting("home", kind=SittingKind.PARCEL)),
-            )
+            ),
+            revealed=frozenset({74}),
         ),
-        "The answer of one tray could be opened once its ballot was final.",
+        "The answer of one tray was opened once its ballot was final.",
     ),
     "one-taster": (
         lambda: evidence(
@@ -285,7 +289,14 @@ def test_codes_of_trays_never_used_do_not_count():
     [
         ((replace(ONE, taster="7"), replace(ONE, taster="8")), "counted-twice"),
         ((replace(ONE, taster="Fir"), replace(ONE, taster="Oak")), "same-nickname"),
-        ((replace(ONE, standing=CardStanding.SET_ASIDE, reason=Reason.NEVER_USED),), "set-aside"),
+        (
+            (
+                replace(
+                    ONE, outcome=None, standing=CardStanding.SET_ASIDE, reason=Reason.NEVER_USED
+                ),
+            ),
+            "set-aside",
+        ),
     ],
 )
 def test_it_is_silent_where_nothing_happened(more, silent):
@@ -329,7 +340,7 @@ def test_a_small_panel_says_what_it_would_have_missed():
 def test_repeat_trials_alone_are_not_measured_against_the_planned_tasters():
     kitchen = joined(sitting("kitchen", kind=SittingKind.REPEAT))
     known = evidence(evening(kitchen, right_and_wrong("kitchen", 3, 8)))
-    assert ids(known) == ["one-taster", "feedback"]
+    assert ids(known) == ["one-taster"]
 
 
 def test_only_informed_sittings_are_measured_against_the_plan():
@@ -413,6 +424,16 @@ def test_sittings_kept_apart_are_each_held_against_the_plan():
     )
     joined_up = apart(12, 12, join_sittings=True, tasters=24)
     assert spoken(evidence(joined_up), "fewer-than-planned") is None
+
+
+def test_feedback_is_said_of_trays_that_were_looked_at_and_of_no_others():
+    kitchen = joined(sitting("kitchen", kind=SittingKind.REPEAT))
+    aside = Answered(sitting="kitchen", standing=CardStanding.SET_ASIDE, reason=Reason.ILL)
+    event = evening(kitchen, (*right_and_wrong("kitchen", 3, 8), aside))
+    assert spoken(evidence(event), "feedback") is None
+    caution = spoken(evidence(event, revealed=frozenset({2, 5, 9})), "feedback")
+    assert caution is not None
+    assert str(caution.title).startswith("The answers of 3 trays were opened")
 
 
 def test_setting_aside_says_when_and_nothing_of_who_knew():
