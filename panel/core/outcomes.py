@@ -101,9 +101,9 @@ class Outcomes:
         counted = (judged for stratum in self.strata for judged in stratum.ballots)
         return tuple(sorted(counted, key=lambda judged: judged.tray))
 
-    def of(self, group: Group) -> tuple[Stratum, ...]:
-        """The strata of a group: one where sittings are joined, perhaps more where they are not."""
-        return tuple(stratum for stratum in self.strata if stratum.group is group)
+    def of(self, *groups: Group) -> tuple[Stratum, ...]:
+        """The strata of these groups: one each where sittings join, perhaps more where not."""
+        return tuple(stratum for stratum in self.strata if stratum.group in groups)
 
 
 def outcomes_of(

@@ -5,9 +5,11 @@ from itertools import chain
 
 from panel.core.allocation.balance import Balance, balance_of
 from panel.core.cautions.caution import TASTERS, Caution, Evidence, Severity
+from panel.core.comparison import Sitting
 from panel.core.message import Message, say, say_n
 from panel.core.methods import method_named
-from panel.core.names import Looks
+from panel.core.names import Looks, SittingKind
+from panel.core.outcomes import Group, Stratum
 from panel.core.position import PlaceChoice, position_effect
 
 
@@ -42,33 +44,79 @@ def changed_after_sealing(evidence: Evidence) -> Caution | None:
 
 
 def unbalanced_orders(evidence: Evidence) -> Caution | None:
-    """Serving orders that are uneven among the ballots counted."""
-    balance = _balance(evidence)
-    if balance is None or not balance.unbalanced:
+    """Serving orders that are uneven within a group that has a finding of its own; the most uneven
+    group is named. Groups are never pooled: one may be even by the other's unevenness."""
+    orders = method_named(evidence.comparison.plan.method).orders(evidence.comparison.plan)
+    uneven = [
+        (balance, stratum)
+        for stratum in evidence.outcomes.of(Group.BLINDED, Group.INFORMED, Group.REPEAT)
+        if (balance := balance_of(_orders(stratum), orders)).unbalanced
+    ]
+    if not uneven:
         return None
-    most = max(balance.by_order, key=lambda count: count.trays)
-    least = min(balance.by_order, key=lambda count: count.trays)
+    balance, stratum = min(uneven, key=lambda found: found[0].p)
     return Caution(
         "unbalanced-orders",
         Severity.MIND,
-        say(
-            "Some serving orders were counted more often than others: from %(least)s to %(most)s "
-            "times.",
-            least=least.trays,
-            most=most.trays,
-        ),
-        say(
-            "The draw was even; trays that were set aside, lost or not needed made it uneven. If "
-            "tasters favour a place on the tray, that can shift the result a little."
-        ),
+        _uneven(evidence, stratum, balance),
+        _why_uneven(evidence, stratum),
     )
 
 
-def _balance(evidence: Evidence) -> Balance | None:
-    plan = evidence.comparison.plan
-    orders = method_named(plan.method).orders(plan)
-    counted = [judged.order for judged in evidence.among(*TASTERS)]
-    return balance_of(counted, orders) if counted else None
+def _orders(stratum: Stratum) -> tuple[str, ...]:
+    return tuple(judged.order for judged in stratum.ballots)
+
+
+def _uneven(evidence: Evidence, stratum: Stratum, balance: Balance) -> Message:
+    counts = [count.trays for count in balance.by_order]
+    least, most = min(counts), max(counts)
+    if len(stratum.sittings) == 1:
+        return say(
+            "In the sitting “%(sitting)s” some serving orders were counted more often than others: "
+            "from %(least)s to %(most)s times.",
+            sitting=_sittings(evidence, stratum)[0].name,
+            least=least,
+            most=most,
+        )
+    if stratum.group is Group.INFORMED:
+        return say(
+            "Among the informed some serving orders were counted more often than others: from "
+            "%(least)s to %(most)s times.",
+            least=least,
+            most=most,
+        )
+    return say(
+        "Among the blinded some serving orders were counted more often than others: from "
+        "%(least)s to %(most)s times.",
+        least=least,
+        most=most,
+    )
+
+
+def _why_uneven(evidence: Evidence, stratum: Stratum) -> Message:
+    """Parcels and repeat trials have their orders drawn one by one, tables in balanced waves."""
+    tables = {sitting.kind is SittingKind.TABLE for sitting in _sittings(evidence, stratum)}
+    if tables == {True}:
+        return say(
+            "The draw was even; trays that were set aside, lost or not needed made it uneven. If "
+            "tasters favour a place on the tray, that can shift the result a little."
+        )
+    if tables == {False}:
+        return say(
+            "In parcels and repeat trials orders are drawn one by one, so they need not be even. "
+            "If tasters favour a place on the tray, that can shift the result a little."
+        )
+    return say(
+        "At tables the draw was even, and trays that were set aside, lost or not needed made it "
+        "uneven; in parcels orders are drawn one by one, so they need not be even. If tasters "
+        "favour a place on the tray, that can shift the result a little."
+    )
+
+
+def _sittings(evidence: Evidence, stratum: Stratum) -> tuple[Sitting, ...]:
+    return tuple(
+        sitting for sitting in evidence.comparison.sittings if sitting.id in stratum.sittings
+    )
 
 
 def favoured_place(evidence: Evidence) -> Caution | None:

@@ -11,6 +11,7 @@ from panel.core.amendment import Amendment
 from panel.core.cautions import RULES, Caution, Evidence, Severity, cautions_of
 from panel.core.comparison import Comparison, Cup, Sitting
 from panel.core.findings import findings_of
+from panel.core.methods import method_named
 from panel.core.names import (
     Aim,
     Blinding,
@@ -218,7 +219,8 @@ CASES: dict[str, tuple[Callable[[], Evidence], str]] = {
     ),
     "unbalanced-orders": (
         lambda: evidence(event_with(*times(20, replace(ONE, order="AAB")), right=30)),
-        "Some serving orders were counted more often than others: from 12 to 32 times.",
+        "In the sitting “The blue table” some serving orders were counted more often than others: "
+        "from 12 to 32 times.",
     ),
     "fewer-than-guessing": (
         lambda: evidence(event_with(right=10)),
@@ -424,6 +426,53 @@ def test_sittings_kept_apart_are_each_held_against_the_plan():
     )
     joined_up = apart(12, 12, join_sittings=True, tasters=24)
     assert spoken(evidence(joined_up), "fewer-than-planned") is None
+
+
+AAB = replace(ONE, order="AAB")
+
+
+def uneven(*answered: Answered, compared: Comparison) -> Caution | None:
+    return spoken(evidence(evening(compared, answered)), "unbalanced-orders")
+
+
+def test_orders_that_are_even_together_may_be_uneven_in_each_group():
+    """12 informed by two orders, 24 blinded by the other four: pooled, each stands six times."""
+    orders = method_named("triangle").orders(Plan(method="triangle"))
+    informed = [replace(INFORMED[0], order=order) for order in orders[:2] for _ in range(6)]
+    blinded = [replace(ONE, order=order) for order in orders[2:] for _ in range(6)]
+    caution = uneven(*informed, *blinded, compared=joined(BLUE, GREEN))
+    assert caution is not None
+    assert "from 0 to 6 times" in str(caution.title)
+    assert "The green table" in str(caution.title)  # chi-square 24 of 12 trays, against 12 of 24
+    assert "The draw was even" in str(caution.text)
+
+
+def test_who_was_told_at_the_table_does_not_unbalance_the_blinded():
+    told = replace(AAB, knew=(Knew.VARIABLE,))
+    assert uneven(*times(36, ONE), *times(12, told), compared=clean()) is None
+
+
+@pytest.mark.parametrize("kind", [SittingKind.PARCEL, SittingKind.REPEAT])
+def test_orders_drawn_one_by_one_need_not_be_even(kind):
+    home = sitting("home", kind=kind)
+    caution = uneven(*times(12, replace(AAB, sitting="home")), compared=joined(home))
+    assert caution is not None
+    assert "drawn one by one, so they need not be even" in str(caution.text)
+    assert "The draw was even" not in str(caution.text)
+
+
+def test_uneven_orders_of_joined_sittings_are_said_of_their_group():
+    home = sitting("home", kind=SittingKind.PARCEL)
+    parcels = times(12, replace(AAB, sitting="home"))
+    caution = uneven(*times(12, ONE), *parcels, compared=joined(BLUE, home))
+    assert caution is not None
+    assert str(caution.title).startswith("Among the blinded some serving orders")
+    assert "At tables the draw was even" in str(caution.text)
+    hall = sitting("hall", Information.INFORMED)
+    heard = times(12, replace(AAB, sitting="hall"))
+    caution = uneven(*INFORMED, *heard, compared=joined(GREEN, hall))
+    assert caution is not None
+    assert str(caution.title).startswith("Among the informed some serving orders")
 
 
 def test_feedback_is_said_of_trays_that_were_looked_at_and_of_no_others():
