@@ -11,7 +11,7 @@ from panel.core.names import Helpers, Information, Standing
 from panel.services import plan_comparison
 from panel.services.workplace import Workplace
 from tests.builders import ORGANISER, draft, sitting_draft
-from tests.web.visitor import Page, Visitor
+from tests.web.guest import Guest, Page
 
 WHOLE = {
     "title": "Does a 90-minute boil taste different from a 30-minute one?",
@@ -42,7 +42,7 @@ def every(at: Workplace) -> tuple[Comparison, ...]:
     return plan_comparison.every(at, ORGANISER)
 
 
-def write(organiser: Visitor, **changes: str) -> Page:
+def write(organiser: Guest, **changes: str) -> Page:
     """Fills in an empty form and keeps it."""
     return organiser.send(organiser.get("/organise/new"), "/organise", **{**WHOLE, **changes})
 
@@ -51,7 +51,7 @@ def write(organiser: Visitor, **changes: str) -> Page:
 
 
 def test_nobody_else_gets_in(app: Flask, at: Workplace) -> None:
-    visitor = Visitor(app)
+    visitor = Guest(app)
     known = plan_comparison.start_draft(at, ORGANISER, draft(), sitting_draft())
     for path in ("", "/new", f"/{known.id}", f"/{known.id}/check"):
         assert "Sign in" in visitor.get(f"/organise{path}").text
@@ -63,13 +63,13 @@ def test_nobody_else_gets_in(app: Flask, at: Workplace) -> None:
 # --- the list -------------------------------------------------------------------------------------
 
 
-def test_an_empty_list_says_what_to_do(organiser: Visitor) -> None:
+def test_an_empty_list_says_what_to_do(organiser: Guest) -> None:
     page = organiser.get("/organise")
     assert "Begin with a question" in page.text
     assert "/organise/new" in page.links
 
 
-def test_the_list_says_what_is_next_for_each(organiser: Visitor, at: Workplace) -> None:
+def test_the_list_says_what_is_next_for_each(organiser: Guest, at: Workplace) -> None:
     plan_comparison.start_draft(at, ORGANISER, draft(title="Ready"), sitting_draft())
     plan_comparison.start_draft(at, ORGANISER, draft(title="Not ready", variable=""))
     text = organiser.get("/organise").text
@@ -80,7 +80,7 @@ def test_the_list_says_what_is_next_for_each(organiser: Visitor, at: Workplace) 
 # --- the question ---------------------------------------------------------------------------------
 
 
-def test_one_form_makes_a_whole_draft(organiser: Visitor, at: Workplace) -> None:
+def test_one_form_makes_a_whole_draft(organiser: Guest, at: Workplace) -> None:
     page = write(organiser)
     (known,) = every(at)
     assert page.path == f"/organise/{known.id}/check"
@@ -95,7 +95,7 @@ def test_one_form_makes_a_whole_draft(organiser: Visitor, at: Workplace) -> None
     )
 
 
-def test_a_draft_may_be_half_written(organiser: Visitor, at: Workplace) -> None:
+def test_a_draft_may_be_half_written(organiser: Guest, at: Workplace) -> None:
     empty = dict.fromkeys(WHOLE, "")
     asked = {"title": "Wild yeast?", "helpers": "three", "looks": "alike", "drink": "cider"}
     page = write(organiser, **{**empty, **asked})
@@ -111,9 +111,7 @@ def test_a_draft_may_be_half_written(organiser: Visitor, at: Workplace) -> None:
         assert re.search(rf'id="{anchor}"', form.html), anchor
 
 
-def test_bad_input_keeps_what_was_typed_and_writes_nothing(
-    organiser: Visitor, at: Workplace
-) -> None:
+def test_bad_input_keeps_what_was_typed_and_writes_nothing(organiser: Guest, at: Workplace) -> None:
     page = write(
         organiser,
         title="",
@@ -146,7 +144,7 @@ def test_bad_input_keeps_what_was_typed_and_writes_nothing(
 
 
 def test_what_only_the_core_knows_is_refused_beside_its_field_too(
-    organiser: Visitor, at: Workplace
+    organiser: Guest, at: Workplace
 ) -> None:
     page = write(organiser, title=" ", beer_b_name="short", planned="0", beer_a_abv="460")
     assert every(at) == ()
@@ -156,14 +154,14 @@ def test_what_only_the_core_knows_is_refused_beside_its_field_too(
     assert "between 0 and 100 percent" in beside(page, "beer_a_abv")
 
 
-def test_reasons_are_listed_above_in_the_order_of_the_form(organiser: Visitor) -> None:
+def test_reasons_are_listed_above_in_the_order_of_the_form(organiser: Guest) -> None:
     page = write(organiser, date="", expected="x", beer_a_abv="y")
     above = page.html[page.html.index('id="refusals"') :]
     anchors = re.findall(r'<li><a href="#(\w+)"', above)
     assert anchors == ["beer_a_abv", "expected", "date"]
 
 
-def test_blinded_tasters_are_told_nothing(organiser: Visitor, at: Workplace) -> None:
+def test_blinded_tasters_are_told_nothing(organiser: Guest, at: Workplace) -> None:
     page = write(organiser, told="One was boiled for 90 minutes.")
     assert "Blinded tasters are told nothing" in beside(page, "told")
     assert every(at) == ()
@@ -171,7 +169,7 @@ def test_blinded_tasters_are_told_nothing(organiser: Visitor, at: Workplace) -> 
     assert every(at)[0].sittings[0].information is Information.INFORMED
 
 
-def test_a_form_that_grew_old_comes_back_filled(organiser: Visitor, at: Workplace) -> None:
+def test_a_form_that_grew_old_comes_back_filled(organiser: Guest, at: Workplace) -> None:
     page = write(organiser, csrf_token="too old")
     assert page.status == 400
     assert "open for a long time" in page.text
@@ -181,7 +179,7 @@ def test_a_form_that_grew_old_comes_back_filled(organiser: Visitor, at: Workplac
     assert len(every(at)) == 1
 
 
-def test_a_draft_is_shown_as_it_was_kept_and_changed(organiser: Visitor, at: Workplace) -> None:
+def test_a_draft_is_shown_as_it_was_kept_and_changed(organiser: Guest, at: Workplace) -> None:
     write(organiser)
     (before,) = every(at)
     page = organiser.get(f"/organise/{before.id}/question")
@@ -194,7 +192,7 @@ def test_a_draft_is_shown_as_it_was_kept_and_changed(organiser: Visitor, at: Wor
     assert after.plan != before.plan
 
 
-def test_a_sealed_question_cannot_be_changed(organiser: Visitor, at: Workplace) -> None:
+def test_a_sealed_question_cannot_be_changed(organiser: Guest, at: Workplace) -> None:
     write(organiser)
     (known,) = every(at)
     form = organiser.get(f"/organise/{known.id}/question")
@@ -205,7 +203,7 @@ def test_a_sealed_question_cannot_be_changed(organiser: Visitor, at: Workplace) 
     assert every(at)[0].title == WHOLE["title"]
 
 
-def test_defaults_are_sentences(organiser: Visitor) -> None:
+def test_defaults_are_sentences(organiser: Guest) -> None:
     text = organiser.get("/organise/new").text
     for sentence in (
         "The test: the one that fits.",
@@ -222,7 +220,7 @@ def test_defaults_are_sentences(organiser: Visitor) -> None:
 # --- sittings -------------------------------------------------------------------------------------
 
 
-def test_sittings_are_added_changed_and_taken_out(organiser: Visitor, at: Workplace) -> None:
+def test_sittings_are_added_changed_and_taken_out(organiser: Guest, at: Workplace) -> None:
     write(organiser)
     (known,) = every(at)
     form = organiser.get(f"/organise/{known.id}/sittings/new")
@@ -244,7 +242,7 @@ def test_sittings_are_added_changed_and_taken_out(organiser: Visitor, at: Workpl
 
 
 def test_a_sitting_is_added_after_sealing_only_if_the_plan_foresaw_it(
-    organiser: Visitor, at: Workplace
+    organiser: Guest, at: Workplace
 ) -> None:
     for foreseen, status in ((True, 200), (False, 409)):
         plan = replace(draft().plan, further_sittings=foreseen)
@@ -262,7 +260,7 @@ def test_a_sitting_is_added_after_sealing_only_if_the_plan_foresaw_it(
 # --- check and seal -------------------------------------------------------------------------------
 
 
-def test_the_check_speaks_in_sentences_before_numbers(organiser: Visitor) -> None:
+def test_the_check_speaks_in_sentences_before_numbers(organiser: Guest) -> None:
     text = write(organiser, method="triangle").text
     # 12 of 22 decide at 5 %: ISO 4120 Table A.1 lists 12 for n = 22, alpha 0.05 (from memory).
     assert "12 of 22 right" in text
@@ -276,7 +274,7 @@ def test_the_check_speaks_in_sentences_before_numbers(organiser: Visitor) -> Non
         assert sentence in text
 
 
-def test_what_is_missing_keeps_it_from_being_sealed(organiser: Visitor, at: Workplace) -> None:
+def test_what_is_missing_keeps_it_from_being_sealed(organiser: Guest, at: Workplace) -> None:
     page = write(organiser, temperature="")
     assert "Say at which temperature it is served" in page.text
     assert "disabled" in page.form("/seal").buttons[0]
@@ -285,7 +283,7 @@ def test_what_is_missing_keeps_it_from_being_sealed(organiser: Visitor, at: Work
     assert every(at)[0].standing is Standing.DRAFTED
 
 
-def test_words_that_tell_are_changed_or_waived(organiser: Visitor, at: Workplace) -> None:
+def test_words_that_tell_are_changed_or_waived(organiser: Guest, at: Workplace) -> None:
     page = write(organiser, neutral_title="Brown ale and its boil")
     assert "“boil” stands in what was changed and in the neutral title" in page.text
     refused = organiser.send(page, "/seal", waiver=" ")
@@ -295,7 +293,7 @@ def test_words_that_tell_are_changed_or_waived(organiser: Visitor, at: Workplace
     assert every(at)[0].waived == "Every recipe says boil"
 
 
-def test_sealing_leads_to_the_kit_and_happens_once(organiser: Visitor, at: Workplace) -> None:
+def test_sealing_leads_to_the_kit_and_happens_once(organiser: Guest, at: Workplace) -> None:
     check = write(organiser)
     page = organiser.send(check, "/seal")
     (known,) = every(at)
@@ -308,7 +306,7 @@ def test_sealing_leads_to_the_kit_and_happens_once(organiser: Visitor, at: Workp
     assert " ".join(re.findall(".{8}", known.seal.digest)) in sealed
 
 
-def test_what_does_not_exist_is_said(organiser: Visitor) -> None:
+def test_what_does_not_exist_is_said(organiser: Guest) -> None:
     page = organiser.get("/organise/aaaaaaaaaaaa")
     assert page.status == 404
     assert "There is no such comparison here." in page.text
