@@ -2,10 +2,15 @@
 
 Secret are the variable, its value in each beer and the beers' names. Met by everybody are the
 neutral title, the drink, names and places of sittings, who organises, the vessel, the attribute
-asked for and the allergens. A word in both is a leak; it blocks sealing until one of the two is
-changed, or waived with a reason. Two kinds waive themselves, because they cannot be taken away: a
-word of the attribute that the ballot has to name (the finding then says that every taster was told
-what to look for), and a word of the allergen list, because safety goes before blinding.
+where the ballot asks for one, and the allergens. A word in both is a leak; it blocks sealing until
+one of the two is changed, or waived with a reason. Two kinds waive themselves, because they cannot
+be taken away: a word of the attribute that the ballot has to name (the finding then says that every
+taster was told what to look for), and a word of the allergen list, because safety goes before
+blinding.
+
+What tells nothing: little words, and those of tasting itself, anywhere; words of the trade in the
+name of a beer, though not in the variable, which may be the very bottle; the plain word for the
+drink; and the style that all beers have in their names.
 """
 
 import re
@@ -15,6 +20,7 @@ from dataclasses import dataclass
 
 from panel.core.comparison import Comparison
 from panel.core.message import Message, say
+from panel.core.methods import METHODS
 
 SHORTEST = 3
 """Three letters, not four: hop, rye, oat, dry, new and old are what comparisons are about."""
@@ -26,20 +32,34 @@ _LITTLE = """
     and any are both but for from had has have her his how its just less more most not one our out
     per than that the their them then there these they this two three use used using very was were
     what when where which who why will with without you your all
+    taste tastes tasted taster tasters tasting test tests testing sample samples compare comparison
+    triangle versus
     aus bei das dem den der des die ein eine einem einen einer für mit ohne und vom von zum zur
     avec aux dans des deux les mais par pas plus pour sans sur une
     con del della delle las los más para per por sin una uno
     een het met niet van voor zonder
 """
-_TRADE = """
+_DRINKS = """
     beer beers bier bière birra cerveza ale ales drink drinks cider ciders coffee coffees bread
-    breads tea wine batch batches brew brews brewed brewer brewers brewing brewery bottle cup cups
-    tray sample samples test tests testing taste tastes taster tasting triangle sitting evening
-    night club guild society group panel members room hall pub comparison compare versus first
-    second january february march april may june july august september october november december
-    monday tuesday wednesday thursday friday saturday sunday
+    breads tea wine
 """
-_TELL_NOTHING = frozenset(_LITTLE.split()) | frozenset(_TRADE.split())
+_TRADE = """
+    batch batches brew brews brewed brewer brewers brewing brewery bottle cup cups tray sitting
+    evening night club guild society group panel members room hall pub first second january february
+    march april may june july august september october november december monday tuesday wednesday
+    thursday friday saturday sunday
+"""
+_OFTEN_CHANGED = """
+    hop hops malt malts yeast water sugar salt spice fruit honey oak wood smoke lactose caffeine
+    barley wheat rye oat oats rice maize flour bean beans roast mash boil ferment fermentation
+    condition carbonation age aged filtered pasteurised bottle can cask keg cold warm fresh old new
+    strength
+"""
+"""Never taken for a style, even where all beers have it in their names."""
+
+_LITTLE_WORDS = frozenset(_LITTLE.split())
+_DRINK_WORDS = frozenset(_DRINKS.split())
+_IN_NAMES = _DRINK_WORDS | frozenset(_TRADE.split())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,7 +117,7 @@ def leaks(comparison: Comparison) -> tuple[Leak, ...]:
     apart and is no secret by itself.
     """
     secrets = _secret_words(comparison)
-    asked = _stems(comparison.plan.attribute)
+    asked = _words(_attribute(comparison))
     found: list[Leak] = []
     for met in _met(comparison):
         for stem, word in _words(met.text).items():
@@ -129,16 +149,29 @@ def _secret_words(comparison: Comparison) -> dict[str, Message]:
     names = [_words(beer.name) for beer in comparison.beers]
     values = [_words(beer.value) for beer in comparison.beers]
     common, shared_value = _in_all(names), _in_all(values)
+    known = _of_the_drink(comparison.drink) | _style(common, shared_value)
     for stem in _words(comparison.variable):
         secrets.setdefault(stem, say("what was changed"))
     for beer, name, value in zip(comparison.beers, names, values, strict=True):
         for stem in value:
             if stem not in shared_value:
                 secrets.setdefault(stem, say("what it is in beer %(letter)s", letter=beer.letter))
-        for stem in name:
-            if stem not in common:
+        for stem, written in name.items():
+            if stem not in common and written.casefold() not in _IN_NAMES:
                 secrets.setdefault(stem, say("the name of beer %(letter)s", letter=beer.letter))
-    return secrets
+    return {stem: where for stem, where in secrets.items() if stem not in known}
+
+
+def _of_the_drink(drink: str) -> set[str]:
+    """The stems of a drink that has no more than its plain name: beer, but not coffee stout."""
+    words = _words(drink)
+    plain = all(written.casefold() in _DRINK_WORDS for written in words.values())
+    return set(words) if plain else set()
+
+
+def _style(common: set[str], shared_value: set[str]) -> set[str]:
+    """Stems that all beers have in their names and that say nothing of what was changed."""
+    return common - shared_value - {_stem(word) for word in _OFTEN_CHANGED.split()}
 
 
 def _in_all(texts: list[dict[str, str]]) -> set[str]:
@@ -150,7 +183,7 @@ def _met(comparison: Comparison) -> Iterator[_Text]:
     yield _Text(say("the neutral title"), "neutral_title", comparison.neutral_title)
     yield _Text(say("the word for the drink"), "drink", comparison.drink)
     yield _Text(say("who organises it"), "organised_by", comparison.organised_by)
-    yield _Text(say("the attribute asked for"), "attribute", comparison.plan.attribute)
+    yield _Text(say("the attribute asked for"), "attribute", _attribute(comparison))
     yield _Text(say("the vessel"), "vessel", comparison.serving.vessel)
     yield _Text(say("the allergens"), "allergens", ", ".join(comparison.serving.allergens))
     for sitting in comparison.sittings:
@@ -158,6 +191,12 @@ def _met(comparison: Comparison) -> Iterator[_Text]:
         yield _Text(name, "sitting_name", sitting.name)
         place = say("the place of the sitting “%(name)s”", name=sitting.name)
         yield _Text(place, "place", sitting.place)
+
+
+def _attribute(comparison: Comparison) -> str:
+    """What the ballot asks for; "" where the test asks for nothing by name."""
+    method = METHODS.get(comparison.plan.method)
+    return comparison.plan.attribute if method is not None and method.directional else ""
 
 
 def _words(text: str) -> dict[str, str]:
@@ -168,13 +207,9 @@ def _words(text: str) -> dict[str, str]:
         if word[0].isdigit():
             if len(word) > 1:
                 found.setdefault(word.replace(",", "."), written)
-        elif len(word) >= SHORTEST and word not in _TELL_NOTHING:
+        elif len(word) >= SHORTEST and word not in _LITTLE_WORDS:
             found.setdefault(_stem(word), written)
     return found
-
-
-def _stems(text: str) -> frozenset[str]:
-    return frozenset(_words(text))
 
 
 def _stem(word: str) -> str:
