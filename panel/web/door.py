@@ -21,6 +21,8 @@ from panel.web.place import at
 
 pages = Blueprint("door", __name__)
 
+ORGANISE = "/organise"
+"""Where an organiser starts who asked for no page in particular."""
 EVENING = 18 * 3600
 """Seconds a pass's cookie is kept: longer than any evening; the service ends the pass itself."""
 CARD_KEPT = 14 * 24 * 3600
@@ -48,12 +50,12 @@ def set_up(token: str) -> ResponseReturnValue:
     """Makes the organiser and signs them in."""
     _same_twice()
     name, password = request.form.get("name", ""), request.form.get("password", "")
-    return _let_in(sign_in.set_up(at(), token, name, password), "/")
+    return _let_in(sign_in.set_up(at(), token, name, password), ORGANISE)
 
 
 def show_sign_in(typed: Typed) -> str:
     """The sign-in form; `onward` is the page that was asked for."""
-    onward = own_path(typed.value("onward", request.args.get("onward", "/")))
+    onward = own_path(typed.value("onward", request.args.get("onward", ORGANISE)))
     return render_template("door/sign_in.html", typed=typed, onward=onward)
 
 
@@ -61,7 +63,7 @@ def show_sign_in(typed: Typed) -> str:
 def sign_in_page() -> ResponseReturnValue:
     """The form, or onwards if somebody is signed in already."""
     if signed_in() is not None:
-        return redirect(own_path(request.args.get("onward", "/")))
+        return redirect(own_path(request.args.get("onward", ORGANISE)))
     return show_sign_in(FRESH)
 
 
@@ -71,7 +73,7 @@ def sign_in_page() -> ResponseReturnValue:
 def sign_in_now() -> ResponseReturnValue:
     """Signs in; a new token each time."""
     name, password = request.form.get("name", ""), request.form.get("password", "")
-    onward = own_path(request.form.get("onward", "/"))
+    onward = own_path(request.form.get("onward", ORGANISE))
     return _let_in(sign_in.sign_in(at(), name, password), onward)
 
 

@@ -1,6 +1,6 @@
 """The findings, once the key is open, and their publication."""
 
-from flask import Blueprint, Response, redirect, render_template, url_for
+from flask import Blueprint, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
@@ -12,7 +12,7 @@ from panel.web.language import language
 from panel.web.organiser_steps import progress_of, steps_of
 from panel.web.place import at
 
-pages = Blueprint("organiser_findings", __name__, url_prefix="/organise")
+pages = Blueprint("organiser_findings", __name__, url_prefix="/organise/<id:comparison>")
 
 
 def show_findings(typed: Typed, comparison: str) -> str:
@@ -29,21 +29,15 @@ def show_findings(typed: Typed, comparison: str) -> str:
     )
 
 
-@pages.get("/<id:comparison>/findings")
+@pages.get("/findings")
 def page(comparison: str) -> ResponseReturnValue:
     """The findings of a closed comparison."""
     return show_findings(FRESH, comparison)
 
 
-@pages.post("/<id:comparison>/publish")
+@pages.post("/publish")
 @refill(show_findings)
 def publish_now(comparison: str) -> ResponseReturnValue:
     """Makes result and opened seal public for good."""
     publish.publish(at(), actor(), comparison)
     return redirect(url_for(".page", comparison=comparison, _anchor="publish"))
-
-
-@pages.get("/findings.css")
-def style() -> Response:
-    """The style of the result, as it is published."""
-    return Response(show_result.style_sheet(), mimetype="text/css")
