@@ -98,6 +98,9 @@ def _put_together(app: Flask) -> None:
     tokens = CSRFProtect(app)
 
     def before() -> ResponseReturnValue | None:
+        if request.mimetype != "multipart/form-data":
+            # What has no files is a form: the framework limits only the fields of the other kind.
+            request.max_content_length = LARGEST_FORM
         check_origin()
         answer = guard()
         if answer is None and request.endpoint is not None:

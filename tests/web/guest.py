@@ -33,7 +33,8 @@ class Page(HTMLParser):
         super().__init__()
         self.response = response
         self.status = response.status_code
-        self.html = response.get_data(as_text=True)
+        plain = response.mimetype == "text/html"
+        self.html = response.get_data(as_text=True) if plain else ""
         self.path = response.request.path
         self.forms: list[Form] = []
         self.links: list[str] = []
