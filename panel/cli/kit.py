@@ -57,7 +57,8 @@ def write_kit(
     click.echo(f"{sitting.name}: {pages} pages in {len(wanted)} files")
     for sheet in wanted:
         path = folder / f"{file_word(sitting.name)}-{sheet.name}.pdf"
-        made = print_kit.sheet(at, actor, known.id, sitting.id, sheet.name)
+        make = print_kit.key_sheet if sheet.shows_key else print_kit.sheet
+        made = make(at, actor, known.id, sitting.id, sheet.name)
         path.write_bytes(made.pdf)
         click.echo(f"  {path.name}  {sheet.pages} p., {sheet.who}")
 

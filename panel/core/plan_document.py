@@ -4,9 +4,11 @@ It is what the seal covers beside key and secret, what the report calls the plan
 `amendments` are amendments to. Only strings, whole numbers, booleans, lists and mappings.
 """
 
+import hashlib
 from datetime import UTC, datetime
 from typing import Any
 
+from panel.core.allocation.seal import canonical
 from panel.core.comparison import Beer, Comparison, Sitting
 from panel.core.methods import method_named
 from panel.core.plan import as_words
@@ -58,6 +60,12 @@ def plan_document(comparison: Comparison, software: str) -> dict[str, Any]:
         "sittings": [sitting_words(sitting) for sitting in comparison.sittings],
         "rules": RULES,
     }
+
+
+def mark_of(comparison: Comparison) -> str:
+    """A short mark of everything a draft says: another mark means that somebody changed it."""
+    words = canonical(plan_document(comparison, ""))
+    return hashlib.sha256(words).hexdigest()[:16]
 
 
 def sitting_words(sitting: Sitting) -> dict[str, Any]:

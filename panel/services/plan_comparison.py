@@ -14,6 +14,7 @@ from panel.core.errors import Fault, PanelError
 from panel.core.message import say
 from panel.core.names import Helpers, Information, Paper, SittingKind, Standing
 from panel.core.plan import Plan, Serving
+from panel.core.plan_document import mark_of
 from panel.core.planning import Outlook, outlook
 from panel.core.quantities import Quantities, quantities
 from panel.core.turnout import with_planned_tasters
@@ -122,15 +123,19 @@ def save_draft(
     comparison_id: str,
     draft: Draft,
     sitting: SittingDraft | None = None,
+    seen: str = "",
 ) -> Comparison:
     """The comparison with what was changed; nothing is written where something cannot be right.
 
-    sitting: what its first sitting becomes; one is added where there is none.
+    sitting: what its first sitting becomes; one is added where there is none. seen:
+    `plan_document.mark_of` the draft that was on the page; PanelError (fault CLASH) if somebody
+    else has changed it since.
     """
     _organisers_only(actor)
     with at.units.begin() as session:
         known = existing(session, comparison_id)
         lifecycle.require("edit", known.standing)
+        require_seen(known, seen)
         changed = _with_draft(known, draft)
         if sitting is None:
             check_draft(changed)
@@ -189,6 +194,19 @@ def remove_sitting(at: Workplace, actor: Actor, comparison_id: str, sitting_id: 
             )
         sittings_store.remove(session, comparison_id, sitting_id)
         record(session, at, actor, comparison_id, Deed.SITTING_REMOVED, sitting_id)
+
+
+def require_seen(known: Comparison, seen: str) -> None:
+    """PanelError (fault CLASH) if the draft is not the one that was on the page."""
+    if seen and seen != mark_of(known):
+        raise PanelError(
+            "changed-meanwhile",
+            say(
+                "Somebody else has changed this comparison meanwhile. Nothing of yours was "
+                "written: look at it again, then save or seal it."
+            ),
+            Fault.CLASH,
+        )
 
 
 def existing(session: Session, comparison_id: str) -> Comparison:

@@ -89,18 +89,42 @@ def sheet(
     paperwork: Paperwork = USUAL,
     progress: Progress | None = None,
 ) -> Printed:
-    """One sheet as a PDF. Printing one that shows the key is recorded as such."""
+    """One sheet as a PDF. One that shows the key is `key_sheet`'s to make."""
     actor.require_organiser()
-    piece = kit.PIECES.get(name)
-    shows_key = piece is not None and piece.shows_key
-    with at.units.begin() as session:
-        job = _job(session, at, comparison_id, sitting_id, paperwork, with_key=shows_key)
-        known = job.order.comparison
-        if shows_key:
-            require_sight(actor.role, Sight.POURING, known.standing, known.blinding)
-        deed = Deed.KEY_PRINTED if shows_key else Deed.SHEET_PRINTED
-        record(session, at, actor, comparison_id, deed, sitting_id, sheet=name)
+    if shows_key(name):
+        raise PanelError(
+            "shows-key",
+            say("This sheet shows which cup is which. Ask for it on the kit's page."),
+            Fault.FORBIDDEN,
+        )
+    with at.units.read() as session:
+        job = _job(session, at, comparison_id, sitting_id, paperwork, with_key=False)
     return Printed(kit.file_name(job, name), kit.sheet(name, job, progress))
+
+
+def key_sheet(
+    at: Workplace,
+    actor: Actor,
+    comparison_id: str,
+    sitting_id: str,
+    name: str,
+    paperwork: Paperwork = USUAL,
+    progress: Progress | None = None,
+) -> Printed:
+    """One sheet that shows which cup is which; printing it is recorded."""
+    actor.require_organiser()
+    with at.units.begin() as session:
+        job = _job(session, at, comparison_id, sitting_id, paperwork, with_key=True)
+        known = job.order.comparison
+        require_sight(actor.role, Sight.POURING, known.standing, known.blinding)
+        record(session, at, actor, comparison_id, Deed.KEY_PRINTED, sitting_id, sheet=name)
+    return Printed(kit.file_name(job, name), kit.sheet(name, job, progress))
+
+
+def shows_key(name: str) -> bool:
+    """Whether the sheet of that name shows which cup is which."""
+    piece = kit.PIECES.get(name)
+    return piece is not None and piece.shows_key
 
 
 def ruler(at: Workplace, actor: Actor, sitting: Sitting) -> Printed:

@@ -24,7 +24,7 @@ from panel.core.names import Blinding, Standing
 from panel.core.paper.payload import tray_tokens
 from panel.core.plan_document import plan_document
 from panel.core.readiness import Obstacle, obstacles
-from panel.services.plan_comparison import SittingDraft, existing, sitting_from
+from panel.services.plan_comparison import SittingDraft, existing, require_seen, sitting_from
 from panel.services.record import record
 from panel.services.sealed_key import Secrets, secrets_of, unwrap, wrap
 from panel.services.workplace import Actor, Workplace
@@ -69,8 +69,10 @@ def readiness_of(comparison: Comparison, now: datetime | None = None) -> Readine
     )
 
 
-def seal(at: Workplace, actor: Actor, comparison_id: str, waiver: str = "") -> Comparison:
-    """Locks the plan, draws every tray and publishes the seal.
+def seal(
+    at: Workplace, actor: Actor, comparison_id: str, waiver: str = "", seen: str = ""
+) -> Comparison:
+    """Locks the plan, draws every tray and publishes the seal. seen: as for `save_draft`.
 
     waiver: why words that tell the variable may stay in texts of blinded tasters, if they do; it
     becomes part of the plan and of the result.
@@ -78,8 +80,10 @@ def seal(at: Workplace, actor: Actor, comparison_id: str, waiver: str = "") -> C
     actor.require_organiser()
     secret = at.entropy(SECRET_BYTES)
     with at.units.begin() as session:
-        draft = _without_local_codes(at, existing(session, comparison_id))
-        lifecycle.require("seal", draft.standing)
+        known = existing(session, comparison_id)
+        lifecycle.require("seal", known.standing)
+        require_seen(known, seen)
+        draft = _without_local_codes(at, known)
         locked = _locked(draft, secret, waiver)
         draws = draw_comparison(secret, locked)
         document = plan_document(locked, f"panel {__version__}")

@@ -73,6 +73,14 @@ def sheet(comparison: str, sitting: str, name: str) -> ResponseReturnValue:
     return _sent(print_kit.sheet(at(), actor(), comparison, sitting, name, paperwork))
 
 
+@pages.post("/<id:sitting>/<name>.pdf")
+def key_sheet(comparison: str, sitting: str, name: str) -> ResponseReturnValue:
+    """One that shows which cup is which: asking for it is recorded, so it is no mere link."""
+    known = plan_comparison.comparison(at(), actor(), comparison)
+    paperwork = _paperwork(known, request.args.to_dict(flat=False))
+    return _sent(print_kit.key_sheet(at(), actor(), comparison, sitting, name, paperwork))
+
+
 @pages.get("/<id:sitting>/ruler")
 def ruler(comparison: str, sitting: str) -> ResponseReturnValue:
     """A page of rulers: it shows whether the printer keeps to the measures."""

@@ -22,6 +22,7 @@ from panel.core.names import (
     Standing,
 )
 from panel.core.paper.payload import ref_of
+from panel.core.plan_document import mark_of
 from panel.core.reconcile import Copy
 from panel.services import (
     close_and_unseal,
@@ -376,3 +377,21 @@ def test_a_further_sitting_is_checked_like_the_first(at: Workplace) -> None:
     )
     changes = seal_comparison.amendments(at, ORGANISER, known.id)
     assert [change.reason for change in changes] == ["everybody calls it so"]
+
+
+def test_a_draft_changed_meanwhile_is_neither_overwritten_nor_sealed(at: Workplace) -> None:
+    known = plan_comparison.start_draft(at, ORGANISER, draft())
+    plan_comparison.add_sitting(at, ORGANISER, known.id, sitting_draft())
+    seen = mark_of(plan_comparison.comparison(at, ORGANISER, known.id))
+    other = draft(title="Another question")
+    plan_comparison.save_draft(at, ORGANISER, known.id, other, seen=seen)
+    for late in (
+        lambda: plan_comparison.save_draft(at, ORGANISER, known.id, draft(), seen=seen),
+        lambda: seal_comparison.seal(at, ORGANISER, known.id, seen=seen),
+    ):
+        with pytest.raises(PanelError) as refusal:
+            late()
+        assert refusal.value.fault is Fault.CLASH
+    kept = plan_comparison.comparison(at, ORGANISER, known.id)
+    assert kept.title == "Another question"
+    assert seal_comparison.seal(at, ORGANISER, known.id, seen=mark_of(kept)).seal is not None
