@@ -46,10 +46,13 @@ REASONS: dict[Reason, Message] = {
     Reason.OTHER: say("another reason"),
     Reason.NEVER_USED: say("never used"),
 }
-BY_HAND = tuple(reason for reason in REASONS if reason is not Reason.NEVER_USED)
+BY_HAND = tuple(reason for reason in REASONS if reason not in open_sitting.FOR_THE_REST)
+"""The reasons that are chosen tray by tray; the others are given to the rest before closing."""
+
 SAVED: dict[Copy, Message] = {
     Copy.FIRST: say("Card %(card)s is in."),
     Copy.SAME: say("Card %(card)s was in already and says the same."),
+    Copy.AGREES: say("Card %(card)s came by phone already and says the same."),
     Copy.REVISION: say("Card %(card)s is corrected; the last one counts."),
     Copy.QUESTION: say(
         "Card %(card)s differs from the ballot that came by another way. It is in question: the "
@@ -129,7 +132,11 @@ def out(comparison: str, sitting: str) -> ResponseReturnValue:
     seen = open_sitting.board(at(), actor(), comparison, sitting)
     still = [tray for tray in seen.trays if tray.standing is CardStanding.HANDED_OUT]
     return render_template(
-        "steward/out.html", board=seen, trays=sorted(still, key=lambda tray: tray.number)
+        "steward/out.html",
+        board=seen,
+        trays=sorted(still, key=lambda tray: tray.number),
+        reasons=REASONS,
+        by_hand=BY_HAND,
     )
 
 

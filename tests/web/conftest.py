@@ -16,7 +16,7 @@ from panel.services.workplace import Workplace
 from tests.builders import ORGANISER, Clock
 from tests.web.guest import Guest
 
-PASSWORD = "four words in a row"
+PASSWORD = "heron lantern gravel spoon"
 
 
 @pytest.fixture
