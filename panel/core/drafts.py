@@ -1,18 +1,29 @@
 """What can never be right in a draft, refused while it is written; what is only missing yet is
-readiness' business."""
+readiness' business. A draft that passes can be forecast: nothing in it makes the reckoning fail."""
 
+from collections.abc import Callable
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
+from panel.core.alcohol import unit_of
+from panel.core.allocation.check_letter import HIGHEST_CARD_NUMBER
+from panel.core.allocation.codes import usable_codes
+from panel.core.allocation.trays import WAVE_SIZES
 from panel.core.comparison import Comparison, Sitting
 from panel.core.errors import PanelError, RefusalsError
 from panel.core.message import Message, say
-from panel.core.methods import method_named
+from panel.core.methods import METHODS, Method, method_named
 from panel.core.names import Information
 from panel.core.plan import Plan, Serving
+from panel.core.planning import planned_pc
+from panel.core.quantities import beer_need
+from panel.core.statistics import MAX_TASTERS
+from panel.core.statistics.inputs import check_alpha, check_beta, check_pc
 
 MOST_TRAYS = 2_000
 """Most trays of one sitting: a hall, not a typing mistake."""
+MOST_TRAYS_OF_ALL = HIGHEST_CARD_NUMBER // 2
+"""Most trays of a comparison: each has a card number, and so has the spare drawn with it."""
 
 
 def check_draft(comparison: Comparison, sitting: Sitting | None = None) -> None:
@@ -21,7 +32,7 @@ def check_draft(comparison: Comparison, sitting: Sitting | None = None) -> None:
     refusals = [
         *_titles(comparison),
         *_beers(comparison),
-        *_risks(comparison.plan),
+        *plan_refused(comparison.plan),
         *_method(comparison.plan),
         *_serving(comparison.serving),
         *(_sitting(sitting, comparison) if sitting is not None else ()),
@@ -69,21 +80,27 @@ def _sitting(sitting: Sitting, comparison: Comparison) -> list[PanelError]:
                 say("Plan between 1 and %(most)s trays for a sitting.", most=MOST_TRAYS),
             )
         )
+    elif sitting.planned + sum(s.planned for s in comparison.sittings) > MOST_TRAYS_OF_ALL:
+        refusals.append(
+            _refusal(
+                "planned-of-all",
+                "planned",
+                say(
+                    "All sittings together can have %(most)s trays: card numbers end there. Plan "
+                    "fewer, or make a comparison of its own for the rest.",
+                    most=MOST_TRAYS_OF_ALL,
+                ),
+            )
+        )
     if sitting.information is Information.BLINDED and sitting.told.strip():
         refusals.append(
             _refusal(
                 "told-blinded",
                 "told",
-                say(
-                    "Blinded tasters are told nothing. Empty this, or inform the sitting."
-                ),
+                say("Blinded tasters are told nothing. Empty this, or inform the sitting."),
             )
         )
-    try:
-        zone_named(sitting.zone)
-    except PanelError as refusal:
-        refusals.append(refusal)
-    return refusals
+    return refusals + _refused(lambda: zone_named(sitting.zone))
 
 
 def _refusal(code: str, field: str, message: Message) -> PanelError:
@@ -116,7 +133,7 @@ def _beers(comparison: Comparison) -> list[PanelError]:
                 )
             )
         seen[name] = beer.letter
-        if beer.abv is not None and not 0 <= beer.abv <= 100:
+        if beer.abv is not None and not lies_within(beer.abv, 0, 100):
             refusals.append(
                 _refusal(
                     "abv",
@@ -127,31 +144,62 @@ def _beers(comparison: Comparison) -> list[PanelError]:
     return refusals
 
 
-def _risks(plan: Plan) -> list[PanelError]:
+def plan_refused(plan: Plan) -> list[PanelError]:
+    """Every number of a plan that cannot be reckoned with, each with its field."""
+    method = METHODS.get(plan.method)
     refusals = [
-        _refusal(name, name, say("A risk lies between 0 and 1, such as 0.05."))
-        for name, rate in (("alpha", plan.alpha), ("beta", plan.beta))
-        if not 0 < rate < 1
+        *_refused(lambda: check_alpha(plan.alpha)),
+        *_refused(lambda: check_beta(plan.beta)),
+        *(() if method is None else _refused(lambda: _check_size(plan, method))),
+        *_refused(lambda: usable_codes(plan.excluded_codes)),
     ]
-    if (plan.pd is None) == (plan.d_prime is None):
+    if plan.expected is not None and not 1 <= plan.expected <= MAX_TASTERS:
         refusals.append(
             _refusal(
-                "size",
-                "pd",
-                say("Say how large a difference matters: as a share of tasters or as d-prime."),
+                "expected",
+                "expected",
+                say(
+                    "Say how many tasters you really expect, between 1 and %(most)s.",
+                    most=MAX_TASTERS,
+                ),
             )
         )
-    if plan.pd is not None and not 0 < plan.pd <= 1:
+    if plan.wave_size not in WAVE_SIZES:
         refusals.append(
-            _refusal("pd", "pd", say("A share of tasters lies above 0 and up to 1, such as 0.3."))
+            _refusal(
+                "wave_size", "wave_size", say("Trays are poured in waves of 6 or 12. Choose one.")
+            )
         )
-    if plan.d_prime is not None and not 0 < plan.d_prime <= 10:
-        refusals.append(_refusal("d_prime", "d_prime", say("A d-prime lies above 0 and up to 10.")))
     return refusals
 
 
+def lies_within(number: Decimal, low: int, high: int) -> bool:
+    """Whether it is a number at all (neither NaN nor Infinity), and one from low to high."""
+    return number.is_finite() and low <= number <= high
+
+
+def _check_size(plan: Plan, method: Method) -> None:
+    pc = planned_pc(plan, method)
+    try:
+        check_pc(method.chance, pc)
+    except PanelError as refusal:
+        field = "pd" if plan.d_prime is None else "d_prime"
+        raise _refusal(refusal.code, field, refusal.message) from None
+
+
+def _refused(check: Callable[[], object]) -> list[PanelError]:
+    """The refusal that a check raises, if it does."""
+    try:
+        check()
+    except PanelError as refusal:
+        return [refusal]
+    return []
+
+
 def _method(plan: Plan) -> list[PanelError]:
-    method = method_named(plan.method)
+    if plan.method not in METHODS:
+        return _refused(lambda: method_named(plan.method))
+    method = METHODS[plan.method]
     refusals = []
     if plan.aim not in method.aims:
         refusals.append(
@@ -169,12 +217,12 @@ def _method(plan: Plan) -> list[PanelError]:
 
 
 def _serving(serving: Serving) -> list[PanelError]:
-    refusals = []
+    refusals = _refused(lambda: unit_of(serving.country))
     if not 10 <= serving.millilitres <= 200:
         refusals.append(
             _refusal("millilitres", "millilitres", say("Pour between 10 and 200 ml into a cup."))
         )
-    if serving.temperature is not None and not Decimal(-5) <= serving.temperature <= 95:
+    if serving.temperature is not None and not lies_within(serving.temperature, -5, 95):
         refusals.append(
             _refusal(
                 "temperature",
@@ -190,4 +238,11 @@ def _serving(serving: Serving) -> list[PanelError]:
                 say("A bottle or keg holds between 1 and 100,000 ml."),
             )
         )
+    elif 10 <= serving.millilitres <= 200:
+        refusals += _refused(lambda: container_gives(serving))
     return refusals
+
+
+def container_gives(serving: Serving) -> None:
+    """PanelError (field "container_millilitres") unless a container gives at least one cup."""
+    beer_need("", 1, serving.millilitres, serving.container_millilitres, exact=False)

@@ -124,7 +124,7 @@ def turnout(plan: Plan, method: Method, pc: Fraction, tasters: int) -> Turnout |
         decisive=statistics.critical_number(tasters, method.chance, plan.alpha, sides),
         power=statistics.power_at(tasters, method.chance, plan.alpha, pc, sides),
         smallest_pd=statistics.smallest_detectable(
-            tasters, method.chance, plan.alpha, 1 - plan.beta, sides
+            tasters, method.chance, plan.alpha, 1 - Fraction(plan.beta), sides
         ),
     )
 

@@ -6,7 +6,10 @@ from decimal import Decimal
 
 import pytest
 
+from panel.core.allocation.codes import POOL
+from panel.core.allocation.comparison_draw import draw_comparison
 from panel.core.comparison import Beer
+from panel.core.errors import PanelError
 from panel.core.names import Aim, Helpers, Information, Looks, SittingKind
 from panel.core.plan import Plan
 from panel.core.readiness import obstacles
@@ -52,13 +55,19 @@ def test_a_finished_draft_has_no_obstacle():
         (a_comparison(beers=(A, replace(B, name="saison  KEPT at 19"))), "beers"),
         (a_comparison(beers=(A, replace(B, name=""))), "beers"),
         (a_comparison(beers=(A, replace(B, abv=Decimal(101)))), "abv"),
+        (a_comparison(beers=(A, replace(B, abv=Decimal("NaN")))), "abv"),
         (with_plan(tasters=0), "tasters"),
         (with_plan(expected=0), "expected"),
+        (with_plan(expected=100_001), "expected"),
+        (with_plan(excluded_codes=("12",)), "excluded_codes"),
+        (with_plan(excluded_codes=POOL[17:]), "planned"),
         (with_plan(alpha=Decimal(0)), "alpha"),
+        (with_plan(alpha=Decimal("NaN")), "alpha"),
         (with_plan(beta=Decimal(1)), "beta"),
         (with_plan(pd=None), "pd"),
         (with_plan(pd=Decimal("1.1")), "pd"),
         (with_plan(pd=None, d_prime=Decimal(0)), "d_prime"),
+        (with_plan(pd=None, d_prime=Decimal("20.1")), "d_prime"),
         (with_plan(wave_size=7), "wave_size"),
         (with_plan(method="guessing"), "method"),
         (with_plan(aim=Aim.PREFERENCE), "aim"),
@@ -68,6 +77,7 @@ def test_a_finished_draft_has_no_obstacle():
         (with_plan(method="3-afc", attribute="sour"), "stronger"),
         (with_serving(temperature=None), "temperature"),
         (with_serving(temperature=Decimal(120)), "temperature"),
+        (with_serving(temperature=Decimal("Infinity")), "temperature"),
         (with_serving(vessel=""), "vessel"),
         (with_serving(millilitres=0), "millilitres"),
         (with_serving(container_millilitres=60), "container_millilitres"),
@@ -101,6 +111,32 @@ def test_it_blocks(comparison, field):
 def test_it_is_said_and_may_stand(comparison, field):
     assert fields(comparison, blocking=False) == {field}
     assert fields(comparison) == set()
+
+
+@pytest.mark.parametrize(
+    ("kind", "planned", "codes", "enough"),
+    [
+        (SittingKind.TABLE, 24, 18, True),  # a wave of six triangles at a time
+        (SittingKind.TABLE, 24, 17, False),
+        (SittingKind.TABLE, 4, 12, True),  # a wave is never more than the sitting
+        (SittingKind.TABLE, 4, 11, False),
+        (SittingKind.PARCEL, 24, 144, True),  # planned and spare trays, no code twice
+        (SittingKind.PARCEL, 24, 143, False),
+        (SittingKind.REPEAT, 24, 143, False),
+    ],
+)
+def test_there_are_codes_for_all_cups_that_must_differ(kind, planned, codes, enough):
+    comparison = a_comparison(
+        sittings=(a_sitting(kind=kind, planned=planned, drawn=2 * planned),),
+        plan=Plan(method="triangle", tasters=planned, excluded_codes=POOL[codes:]),
+    )
+    assert fields(comparison) == (set() if enough else {"planned"})
+    try:
+        draw_comparison(bytes(32), comparison)
+        drawn = True
+    except PanelError:
+        drawn = False
+    assert drawn is enough
 
 
 def test_two_sided_paired_needs_no_stronger_beer():

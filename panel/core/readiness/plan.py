@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from decimal import Decimal
 
-from panel.core.allocation.trays import WAVE_SIZES
 from panel.core.comparison import Comparison
+from panel.core.drafts import plan_refused
 from panel.core.message import say
 from panel.core.methods import METHODS
 from panel.core.names import Aim, SittingKind
@@ -18,35 +18,11 @@ def of_plan(comparison: Comparison) -> Iterator[Obstacle]:
     tables = any(sitting.kind is not SittingKind.REPEAT for sitting in comparison.sittings)
     if tables and plan.tasters < 1:
         yield Obstacle(field="tasters", message=say("Say how many tasters you plan for."))
-    if plan.expected is not None and plan.expected < 1:
-        yield Obstacle(field="expected", message=say("Say how many tasters you really expect."))
+    for refusal in plan_refused(plan):
+        yield Obstacle(field=refusal.field or "", message=refusal.message)
     for field, risk in (("alpha", plan.alpha), ("beta", plan.beta)):
-        if not 0 < risk < 1:
-            yield Obstacle(
-                field=field,
-                message=say("A risk lies between 0 and 1, for example 0.05 or 0.20."),
-            )
-        elif risk > Decimal("0.5"):
+        if risk.is_finite() and Decimal("0.5") < risk < 1:
             yield advice(field, say("A risk above a half is no better than tossing a coin."))
-    if plan.wave_size not in WAVE_SIZES:
-        yield Obstacle(
-            field="wave_size", message=say("Trays are poured in waves of 6 or 12. Choose one.")
-        )
-    if (plan.pd is None) == (plan.d_prime is None):
-        yield Obstacle(
-            field="pd",
-            message=say(
-                "Say how large a difference matters: either the share of tasters who can truly "
-                "tell apart, or a d-prime, not both."
-            ),
-        )
-    if plan.pd is not None and not 0 < plan.pd <= 1:
-        yield Obstacle(
-            field="pd",
-            message=say("The share of tasters who can truly tell apart lies between 0 and 1."),
-        )
-    if plan.d_prime is not None and not 0 < plan.d_prime <= 20:
-        yield Obstacle(field="d_prime", message=say("A d-prime lies between 0 and 20."))
 
 
 def of_method(comparison: Comparison) -> Iterator[Obstacle]:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 from panel.core.alcohol import UNITS, alcohol
 from panel.core.comparison import Comparison
+from panel.core.drafts import lies_within
 from panel.core.message import say
 from panel.core.methods import METHODS
 from panel.core.readiness.obstacle import Obstacle, advice
@@ -56,7 +57,7 @@ def of_beers(comparison: Comparison) -> Iterator[Obstacle]:
                     letter=beer.letter,
                 ),
             )
-        elif not 0 <= beer.abv <= 100:
+        elif not lies_within(beer.abv, 0, 100):
             yield Obstacle(
                 field="abv",
                 message=say("The strength is in percent by volume, between 0 and 100."),
@@ -65,6 +66,8 @@ def of_beers(comparison: Comparison) -> Iterator[Obstacle]:
 
 
 def _strength(comparison: Comparison) -> Iterator[Obstacle]:
+    if any(beer.abv is not None and not beer.abv.is_finite() for beer in comparison.beers):
+        return
     if comparison.plan.method not in METHODS or comparison.serving.country not in UNITS:
         return
     warning = alcohol(comparison).warning

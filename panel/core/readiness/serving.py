@@ -5,13 +5,13 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from panel.core.alcohol import UNITS
-from panel.core.allocation.codes import POOL
+from panel.core.allocation.codes import usable_codes
 from panel.core.comparison import Comparison, Sitting
+from panel.core.drafts import container_gives, lies_within
 from panel.core.errors import PanelError
 from panel.core.message import Message, say, say_n
 from panel.core.methods import METHODS
 from panel.core.names import Information, Looks, SittingKind
-from panel.core.quantities import beer_need
 from panel.core.readiness.obstacle import Obstacle, advice
 from panel.core.turnout import deciding_sittings, planned_tasters
 
@@ -22,7 +22,7 @@ def of_serving(comparison: Comparison) -> Iterator[Obstacle]:
         yield Obstacle(
             field="temperature", message=say("Say at which temperature it is served, in °C.")
         )
-    elif not -5 <= serving.temperature <= 95:
+    elif not lies_within(serving.temperature, -5, 95):
         yield Obstacle(
             field="temperature", message=say("That is no temperature to drink at, in °C.")
         )
@@ -58,9 +58,8 @@ def of_serving(comparison: Comparison) -> Iterator[Obstacle]:
 
 
 def _container(comparison: Comparison) -> Iterator[Obstacle]:
-    serving = comparison.serving
     try:
-        beer_need("", 1, serving.millilitres, serving.container_millilitres, exact=False)
+        container_gives(comparison.serving)
     except PanelError as refusal:
         yield Obstacle(field=refusal.field or "container_millilitres", message=refusal.message)
 
@@ -81,23 +80,11 @@ def of_sittings(comparison: Comparison, now: datetime | None) -> Iterator[Obstac
 
 
 def _sitting(comparison: Comparison, sitting: Sitting, now: datetime | None) -> Iterator[Obstacle]:
-    method = METHODS.get(comparison.plan.method)
     if not sitting.name.strip():
         yield _of(sitting, "name", say("Give the sitting a name; it is on every sheet."))
     if sitting.planned < 1:
         yield _of(sitting, "planned", say("Plan at least one tray for a sitting."))
-    independent = sitting.kind is not SittingKind.TABLE
-    trays_at_once = 2 * sitting.planned if independent else comparison.plan.wave_size
-    if method is not None and method.cups * trays_at_once > len(POOL):
-        yield _of(
-            sitting,
-            "planned",
-            say(
-                "There are %(codes)s codes and these trays need %(cups)s that differ. Plan fewer.",
-                codes=len(POOL),
-                cups=method.cups * trays_at_once,
-            ),
-        )
+    yield from _codes(comparison, sitting)
     if now is not None and sitting.starts < now:
         yield advice("starts", say("This sitting's date has passed."), sitting.id)
     if sitting.information is Information.INFORMED and not sitting.told.strip():
@@ -108,6 +95,30 @@ def _sitting(comparison: Comparison, sitting: Sitting, now: datetime | None) -> 
         )
     if sitting.kind is SittingKind.TABLE and not sitting.place.strip():
         yield advice("place", say("The place is missing; sheets print it."), sitting.id)
+
+
+def _codes(comparison: Comparison, sitting: Sitting) -> Iterator[Obstacle]:
+    """Whether the cups that must differ (a wave's at a table; elsewhere all that are drawn) find a
+    code each among those that the plan leaves."""
+    plan = comparison.plan
+    method = METHODS.get(plan.method)
+    try:
+        codes = len(usable_codes(plan.excluded_codes))
+    except PanelError:  # said of the plan, see readiness.plan
+        return
+    independent = sitting.kind is not SittingKind.TABLE
+    trays = 2 * sitting.planned if independent else min(plan.wave_size, sitting.planned)
+    if method is not None and method.cups * trays > codes:
+        yield _of(
+            sitting,
+            "planned",
+            say(
+                "There are %(codes)s codes that may be used, and these trays need %(cups)s that "
+                "differ. Plan fewer trays, or leave out fewer codes.",
+                codes=codes,
+                cups=method.cups * trays,
+            ),
+        )
 
 
 def _promised(comparison: Comparison) -> Iterator[Obstacle]:
