@@ -1,7 +1,7 @@
 """The second page of a comparison: what the plan can answer, what to bring, what is missing, and
 the seal."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -9,17 +9,18 @@ from flask.typing import ResponseReturnValue
 from panel.catalogue import speaker
 from panel.core.blinding import blinding_given, recipe
 from panel.core.comparison import Comparison
+from panel.core.errors import PanelError, RefusalsError
 from panel.core.message import Message, Number, Share, say, say_n
 from panel.core.methods import method_named
+from panel.core.plan_document import mark_of
 from panel.core.quantities import pouring_advice
 from panel.core.readiness import Obstacle
-from panel.core.recommendation import Recommendation, recommend
+from panel.core.recommendation import recommend
 from panel.services import plan_comparison, seal_comparison
 from panel.services.draw_plan import power_figure
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
 from panel.web.language import language
-from panel.web.organiser_question_form import measure
 from panel.web.organiser_sentences import AIMS
 from panel.web.organiser_steps import progress_of, steps_of
 from panel.web.place import at
@@ -54,11 +55,13 @@ def show_check(typed: Typed, comparison: str) -> str:
     progress = progress_of(at(), actor(), known)
     found = progress.readiness
     forecast = plan_comparison.forecast(at(), actor(), comparison)
-    method, advised = method_named(known.plan.method), _advised(known)
+    method = method_named(known.plan.method)
+    advised = recommend(known.plan, millilitres=known.serving.millilitres)
     return render_template(
         "organiser/check.html",
         typed=typed,
         known=known,
+        seen=mark_of(known),
         steps=steps_of(progress),
         here="seal",
         outlook=forecast.outlook,
@@ -97,14 +100,16 @@ def page(comparison: str) -> ResponseReturnValue:
 @refill(show_check)
 def seal(comparison: str) -> ResponseReturnValue:
     """Locks the plan, draws every tray and publishes the seal."""
-    seal_comparison.seal(at(), actor(), comparison, request.form.get("waiver", ""))
+    try:
+        asked = request.form
+    seal_comparison.seal(
+        at(), actor(), comparison, asked.get("waiver", ""), seen=asked.get("seen", "")
+    )
+    except RefusalsError as refused:  # what is missing has no field here, but a link to one
+        raise RefusalsError(
+            tuple(PanelError(one.code, one.message, one.fault) for one in refused.refusals)
+        ) from refused
     return redirect(url_for("organiser_print.page", comparison=comparison))
-
-
-def _advised(known: Comparison) -> Recommendation:
-    """What the program would choose for the same question, with the table of all methods."""
-    asked = replace(known.plan, method=measure(known.plan.aim)) if known.plan.pd else known.plan
-    return recommend(asked, millilitres=known.serving.millilitres)
 
 
 def _litres(millilitres: int) -> Message:

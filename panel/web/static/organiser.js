@@ -1,4 +1,5 @@
-// The organiser's pages work without this: it only follows the count of ballots, and copies a link.
+// The organiser's pages work without this: it only follows the count of ballots, copies a link, and
+// opens the sentence under which the field lies that a link leads to.
 (function () {
   "use strict";
   var EVERY = 5000;
@@ -25,6 +26,14 @@
     });
   }
 
+  function uncover() {
+    var field = location.hash.length > 1 ? document.getElementById(location.hash.slice(1)) : null;
+    var over = field ? field.closest("details:not([open])") : null;
+    if (over) { over.open = true; field.scrollIntoView(); }
+  }
+
+  uncover();
+  window.addEventListener("hashchange", uncover);
   document.querySelectorAll("[data-follow]").forEach(follow);
   document.querySelectorAll("[data-copy]").forEach(copies);
 }());
