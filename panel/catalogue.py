@@ -70,7 +70,7 @@ def _written(value: Parameter, locale: Locale, speak: Speak) -> str:
         case Message():
             return speak(value)
         case Share(share, digits):
-            return format_percent(share, format=f"#,##0{_places(digits)}%", locale=locale)
+            return format_percent(share, format=_percent_pattern(locale, digits), locale=locale)
         case PValue(p) if p < SMALLEST_P:
             return speak(Message(_LESS.id, (("limit", Number(SMALLEST_P, 3)),)))
         case PValue(p):
@@ -85,6 +85,13 @@ def _written(value: Parameter, locale: Locale, speak: Speak) -> str:
 
 def _decimal(number: float, digits: int, locale: Locale) -> str:
     return format_decimal(number, format=f"#,##0{_places(digits)}", locale=locale)
+
+
+def _percent_pattern(locale: Locale, digits: int) -> str:
+    """The locale's own pattern, which may put a space before the sign, with these digits."""
+    whole = str(locale.percent_formats[None].pattern)
+    last = whole.rindex("0") + 1
+    return whole[:last] + _places(digits) + whole[last:]
 
 
 def _places(digits: int) -> str:

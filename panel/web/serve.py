@@ -1,7 +1,9 @@
 """The server: cheroot, in this process, until it is told to stop."""
 
 import errno
+import os
 import signal
+import socket
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -29,6 +31,7 @@ def serve(
     server = Server((host, port), app, numthreads=THREADS, request_queue_size=WAITING)
     server.error_log = _log_to(app)  # type: ignore[method-assign]
     try:
+        bind_once(host, port)
         server.prepare()
     except OSError as failure:
         raise PanelError("port", _why(failure, host, port), Fault.PLACE) from failure
@@ -41,6 +44,18 @@ def serve(
             pass
         server.stop()
         serving.join()
+
+
+def bind_once(host: str, port: int) -> None:
+    """OSError with its plain reason if host and port cannot be had; the server blurs it."""
+    places = socket.getaddrinfo(
+        host or None, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
+    )
+    family, kind, protocol, _name, place = places[0]
+    with socket.socket(family, kind, protocol) as tried:
+        if os.name != "nt":  # there it would let two programs share a port
+            tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        tried.bind(place)
 
 
 def _serving(server: Server, stop: threading.Event) -> None:
@@ -76,16 +91,14 @@ def _log_to(app: Flask) -> Callable[..., None]:
 
 
 def _why(failure: OSError, host: str, port: int) -> Message:
-    code = failure.errno or getattr(failure.__cause__, "errno", None)
-    text = str(failure)
-    if code == errno.EADDRINUSE or f"Errno {errno.EADDRINUSE}" in text or "10048" in text:
+    if failure.errno == errno.EADDRINUSE:
         return say(
             "Port %(port)s is in use: perhaps Panel is running already in another window. Stop "
             "that one, or choose another port, such as %(other)s.",
             port=str(port),
             other=str(port + 1),
         )
-    if code == errno.EACCES or f"Errno {errno.EACCES}" in text or "10013" in text:
+    if failure.errno in (errno.EACCES, getattr(errno, "WSAEACCES", errno.EACCES)):
         return say(
             "This account may not listen on port %(port)s. Choose one from 1024 on, such as 8000.",
             port=str(port),

@@ -30,20 +30,25 @@ class Page(HTMLParser):
     """What came back: status, text, forms, links and titles."""
 
     def __init__(self, response: TestResponse) -> None:
-        super().__init__()
         self.response = response
         self.status = response.status_code
-        plain = response.mimetype == "text/html"
-        self.html = response.get_data(as_text=True) if plain else ""
         self.path = response.request.path
+        plain = response.mimetype == "text/html"
+        self.read(response.get_data(as_text=True) if plain else "")
+
+    def read(self, html: str) -> None:
+        """Takes a page's HTML in."""
+        super().__init__()
+        self.html = html
         self.forms: list[Form] = []
         self.links: list[str] = []
         self.words: list[str] = []
         self._form: Form | None = None
         self._text: tuple[str, list[str]] | None = None
-        self._select: tuple[str, list[tuple[str, bool]]] | None = None
+        self._select: tuple[str, list[tuple[str | None, bool]]] | None = None
+        self._option: list[str] | None = None
         self._silent = 0
-        self.feed(self.html)
+        self.feed(html)
 
     @property
     def text(self) -> str:
@@ -81,7 +86,9 @@ class Page(HTMLParser):
         elif tag == "select":
             self._select = (name, [])
         elif tag == "option" and self._select:
-            self._select[1].append((given.get("value", ""), "selected" in given))
+            # An option without a value has its text for one.
+            self._select[1].append((given.get("value"), "selected" in given))
+            self._option = []
 
     def handle_endtag(self, tag: str) -> None:
         if tag in ("script", "style", "title"):
@@ -91,15 +98,24 @@ class Page(HTMLParser):
         if tag == "textarea" and self._text and self._form:
             self._form.fields.append((self._text[0], "".join(self._text[1])))
             self._text = None
+        if tag == "option" and self._select and self._option is not None:
+            value, selected = self._select[1].pop()
+            written = "".join(self._option).strip() if value is None else value
+            self._select[1].append((written, selected))
+            self._option = None
         if tag == "select" and self._select and self._form:
             name, options = self._select
-            chosen = [value for value, selected in options if selected]
-            self._form.fields.append((name, (chosen or [value for value, _ in options[:1]])[0]))
+            chosen = [value or "" for value, selected in options if selected]
+            self._form.fields.append(
+                (name, (chosen or [value or "" for value, _ in options[:1]])[0])
+            )
             self._select = None
 
     def handle_data(self, data: str) -> None:
         if self._text is not None:
             self._text[1].append(data)
+        if self._option is not None:
+            self._option.append(data)
         if not self._silent:
             self.words.append(data)
 
