@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 
 from panel.core.ballot import Ballot
 from panel.core.comparison import Comparison, Key, Tray
+from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
 from panel.core.names import Standing
@@ -17,7 +18,7 @@ from panel.services.sealed_key import from_words
 from panel.services.workplace import Actor, Workplace
 from panel.store import amendments as amendments_store
 from panel.store import ballots as ballots_store
-from panel.store import seals
+from panel.store import records, seals
 from panel.store import trays as trays_store
 
 
@@ -59,9 +60,17 @@ def opened_of(session: Session, known: Comparison) -> Opened:
     trays = trays_store.of_comparison(session, known.id)
     ballots = ballots_store.every_revision(session, known.id)
     amendments = amendments_store.of_comparison(session, known.id)
+    revealed = records.subjects(session, known.id, Deed.TRAY_REVEALED)
     return Opened(
         comparison=known,
-        result=result_of(known, secrets.key, trays, ballots, amendments),
+        result=result_of(
+            known,
+            secrets.key,
+            trays,
+            ballots,
+            amendments,
+            revealed=frozenset(int(number) for number in revealed),
+        ),
         key=secrets.key,
         secret=secrets.secret.hex(),
         document=sealed.document,

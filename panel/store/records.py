@@ -56,6 +56,12 @@ def tells(session: Session, chain: str, what: Deed, subject: str) -> bool:
     return session.scalars(found.limit(1)).first() is not None
 
 
+def subjects(session: Session, chain: str, what: Deed) -> tuple[str, ...]:
+    """The subjects of every line of that deed, first to last."""
+    found = select(RecordRow.subject).where(RecordRow.chain == chain, RecordRow.what == what)
+    return tuple(session.scalars(found.order_by(RecordRow.sequence)))
+
+
 def of_chain(session: Session, chain: str) -> Iterator[Record]:
     """All lines of a chain from the first on, read in portions."""
     mine = LINES.where(RecordRow.chain == chain).order_by(RecordRow.sequence).limit(PORTION)

@@ -74,7 +74,8 @@ def open_one(comparison: str, sitting: str) -> ResponseReturnValue:
 @refill(show_evening)
 def close_one(comparison: str, sitting: str) -> ResponseReturnValue:
     """Closes a sitting: later ballots are listed as late."""
-    open_sitting.close_sitting(at(), actor(), comparison, sitting)
+    anyway = request.form.get("anyway") == "yes"
+    open_sitting.close_sitting(at(), actor(), comparison, sitting, anyway=anyway)
     return _back(comparison, f"sitting-{sitting}")
 
 

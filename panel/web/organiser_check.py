@@ -100,11 +100,11 @@ def page(comparison: str) -> ResponseReturnValue:
 @refill(show_check)
 def seal(comparison: str) -> ResponseReturnValue:
     """Locks the plan, draws every tray and publishes the seal."""
+    asked = request.form
     try:
-        asked = request.form
-    seal_comparison.seal(
-        at(), actor(), comparison, asked.get("waiver", ""), seen=asked.get("seen", "")
-    )
+        seal_comparison.seal(
+            at(), actor(), comparison, asked.get("waiver", ""), seen=asked.get("seen", "")
+        )
     except RefusalsError as refused:  # what is missing has no field here, but a link to one
         raise RefusalsError(
             tuple(PanelError(one.code, one.message, one.fault) for one in refused.refusals)

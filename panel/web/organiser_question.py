@@ -9,6 +9,7 @@ from panel.core.blinding import blinding_given, recipe
 from panel.core.comparison import Comparison
 from panel.core.methods import METHODS
 from panel.core.names import Helpers
+from panel.core.plan_document import mark_of
 from panel.services import plan_comparison
 from panel.services.plan_comparison import Draft, SittingDraft
 from panel.web.forms import FRESH, Typed, refill
@@ -73,7 +74,9 @@ def save(comparison: str) -> ResponseReturnValue:
     known = _draft(comparison)
     others = sum(sitting.planned for sitting in known.sittings[1:])
     draft, sitting = _read(others, must_have_sitting=bool(known.sittings))
-    plan_comparison.save_draft(at(), actor(), comparison, draft, sitting)
+    plan_comparison.save_draft(
+        at(), actor(), comparison, draft, sitting, request.form.get("seen", "")
+    )
     return redirect(url_for("organiser_check.page", comparison=comparison))
 
 
@@ -103,6 +106,7 @@ def _form(typed: Typed, known: Comparison | None, action: str) -> str:
         "organiser/question.html",
         typed=typed,
         known=known,
+        seen=mark_of(known) if known else "",
         action=action,
         steps=steps,
         here="question",

@@ -67,5 +67,13 @@ def settle(comparison: str, number: int) -> ResponseReturnValue:
         raise PanelError(
             "no-copy-chosen", say("Choose which copy counts."), field=f"question-{number}"
         )
-    settle_ballots.settle(at(), actor(), comparison, number, int(revision))
+    seen = request.form.get("seen", "")
+    settle_ballots.settle(
+        at(),
+        actor(),
+        comparison,
+        number,
+        int(revision),
+        int(seen) if seen.isdecimal() else None,
+    )
     return redirect(url_for(".page", comparison=comparison))

@@ -34,6 +34,7 @@ from panel.services import (
     seal_comparison,
     settle_ballots,
     take_ballot,
+    tally,
 )
 from panel.services.workplace import Actor, Workplace
 from panel.store import ballots, records, seals
@@ -242,6 +243,11 @@ def test_own_answers_open_early_only_in_parcels_and_repeat_trials(at: Workplace)
     with pytest.raises(PanelError, match="final"):
         take_ballot.take_phone(at, ref, answers(parcel, tray, 2), "k2")
     assert own_result.own_result(at, ref) == opened
+    open_sitting.close_sitting(at, ORGANISER, parcel.id, parcel.sittings[0].id)
+    settle_ballots.set_aside_rest(at, ORGANISER, parcel.id)
+    close_and_unseal.close(at, ORGANISER, parcel.id)
+    cautions = tally.findings(at, ORGANISER, parcel.id).result.cautions
+    assert "feedback" in {caution.id for caution in cautions}
 
 
 def test_after_publication_everybody_may_see_their_own_answer(at: Workplace) -> None:

@@ -14,7 +14,7 @@ from panel.core.names import CardStanding, Role, SittingStanding, Standing
 from panel.core.paper.payload import ref_of
 from panel.services import open_sitting, plan_comparison, take_ballot
 from panel.services.workplace import Workplace
-from tests.builders import ORGANISER, answers, draft, sealed, serving, token, trays
+from tests.builders import ORGANISER, answers, draft, sealed, serving, sitting_draft, token, trays
 from tests.web.guest import Guest
 
 
@@ -85,7 +85,8 @@ def test_the_paper_can_be_chosen_and_is_refused_in_words(organiser: Guest, at: W
     refused = organiser.get(f"{path}?labels=a4-21&skip_labels=21&spares=many")
     assert "A sheet does not have so many labels." in refused.text
     assert "“many” is no whole number" in refused.text
-    assert refused.form("/print").values("spares") == ["many"]
+    asked = next(one for one in refused.forms if one.action.endswith("/print"))
+    assert asked.values("spares") == ["many"]
 
 
 def test_a_draft_has_no_kit_yet(organiser: Guest, at: Workplace) -> None:
@@ -305,3 +306,30 @@ def test_repeat_trials_of_one_brewer_pass_every_page(organiser: Guest, at: Workp
     organiser.send(organiser.get(f"/organise/{known.id}"), "/open")
     for path in ("", "/check", "/print", "/questions"):
         assert organiser.get(f"/organise/{known.id}{path}").status == 200
+
+
+def test_a_sitting_with_trays_out_closes_only_when_one_says_so(
+    organiser: Guest, at: Workplace
+) -> None:
+    known = serving(at)
+    sitting = known.sittings[0].id
+    open_sitting.hand_out(at, ORGANISER, known.id, 1)
+    path = f"/organise/{known.id}"
+    refused = organiser.send(organiser.get(path), f"{sitting}/close")
+    assert "One tray is out and its ballot is not in." in refused.text
+    closed = organiser.send(refused, f"{sitting}/close", anyway="yes")
+    assert "Close the sitting" not in closed.text
+
+
+def test_a_draft_changed_meanwhile_comes_back_with_what_was_typed(
+    organiser: Guest, at: Workplace
+) -> None:
+    known = plan_comparison.start_draft(at, ORGANISER, draft())
+    plan_comparison.add_sitting(at, ORGANISER, known.id, sitting_draft())
+    page = organiser.get(f"/organise/{known.id}/question")
+    plan_comparison.save_draft(at, ORGANISER, known.id, draft(title="Somebody else's question"))
+    refused = organiser.send(page, "/question", title="My question")
+    assert "Somebody else has changed this comparison meanwhile." in refused.text
+    assert refused.form("/question").values("title") == ["My question"]
+    kept = plan_comparison.comparison(at, ORGANISER, known.id)
+    assert kept.title == "Somebody else's question"
