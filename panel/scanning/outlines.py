@@ -1,0 +1,170 @@
+"""Every place moved onto its own printed outline, all at once, and how strong each outline is.
+
+Paper bends: between the corner marks a place can lie a millimetre off. Profiles across a place's
+outline show where its thin line is; one matrix product gives the response to every shift. The
+responses of neighbours are pooled, since they move together, so a place whose own outline is
+covered by ink is carried by those around it.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panel.core.paper.card_parts import RING_RADIUS, SQUARE, Place, PlaceKind
+from panel.scanning.projective import Floats, Picture, sampled_around
+
+PROFILES = 40
+"""Across each outline: around a ring, ten to each side of a square."""
+
+CLIP = 0.25
+"""Response of a line, as a share of the card's ink, beyond which more ink counts no more."""
+
+SHARPNESS = 3
+"""Power to which responses are raised before pooling: the outline's peak, not its foot."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Shape:
+    """Points on an outline (PROFILES, 2) and their outward normals, millimetres from its centre."""
+
+    points: Floats
+    normals: Floats
+
+
+def _ring() -> _Shape:
+    angles = np.arange(PROFILES) * 2 * np.pi / PROFILES
+    normals = np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    return _Shape(RING_RADIUS * normals, normals)
+
+
+def _square() -> _Shape:
+    along = (np.arange(PROFILES // 4) - (PROFILES // 4 - 1) / 2) * SQUARE / (PROFILES // 4 + 2)
+    points, normals = [], []
+    for turn in range(4):
+        normal = np.array([(1, 0), (0, 1), (-1, 0), (0, -1)][turn], dtype=float)
+        side = np.array([-normal[1], normal[0]])
+        points.append(normal * SQUARE / 2 + along[:, None] * side)
+        normals.append(np.tile(normal, (len(along), 1)))
+    return _Shape(np.vstack(points), np.vstack(normals))
+
+
+SHAPES = {PlaceKind.MARK: _ring(), PlaceKind.TAKE_BACK: _square()}
+
+
+class _Search:
+    """A search for shifts up to `half` in steps of `step`, along profiles with steps of `fine`
+    (millimetres). `arm`: profile steps from a line's middle to the paper beside it."""
+
+    def __init__(self, half: float, step: float, fine: float, arm: int) -> None:
+        self.step, self.arm = step, arm
+        ends = np.arange(-half, half + 1e-9, step)
+        self.side = len(ends)
+        across, down = np.meshgrid(ends, ends)
+        self.shifts = np.stack([across.ravel(), down.ravel()], axis=1)
+        self.along = np.arange(-half - 0.2, half + 0.2 + 1e-9, fine)
+        self.offsets = {
+            kind: (shape.points[:, None] + self.along[:, None] * shape.normals[:, None]).reshape(
+                -1, 2
+            )
+            for kind, shape in SHAPES.items()
+        }
+        self.kernels = {kind: self._kernel(shape, fine) for kind, shape in SHAPES.items()}
+
+    def _kernel(self, shape: _Shape, fine: float) -> NDArray[np.float32]:
+        """Profile samples × shifts: where along each profile the outline lies after a shift."""
+        at = (self.shifts @ shape.normals.T - self.along[0]) / fine
+        below = np.clip(np.floor(at).astype(int), 0, len(self.along) - 2)
+        share = np.clip(at - below, 0, 1)
+        kernel = np.zeros((len(self.shifts), PROFILES, len(self.along)), np.float32)
+        shift, profile = np.arange(len(self.shifts))[:, None], np.arange(PROFILES)[None]
+        kernel[shift, profile, below] += 1 - share
+        kernel[shift, profile, below + 1] += share
+        return np.ascontiguousarray(kernel.reshape(len(self.shifts), -1).T)
+
+
+WIDE = _Search(half=2.1, step=0.30, fine=0.15, arm=2)
+NEAR = _Search(half=0.9, step=0.15, fine=0.10, arm=3)
+WIDE_TOGETHER, NEAR_TOGETHER = 14.0, 7.0
+"""Millimetres over which places move together, in the first and the second search."""
+
+WIDE_ABOVE = 0.45
+"""Residual in millimetres above which the first search is made."""
+
+
+def refined(
+    picture: Picture, matrix: Floats, places: tuple[Place, ...], ink: float, residual: float
+) -> tuple[Floats, Floats]:
+    """The places' centres (n, 2) in millimetres where they really are, and the strength of each
+    outline: how many standard deviations its peak stands above all other shifts."""
+    centres = np.array([(place.centre.x, place.centre.y) for place in places])
+    kinds = [place.kind for place in places]
+    at = centres
+    if residual > WIDE_ABOVE:
+        at = at + _shift(picture, matrix, at, kinds, ink, WIDE, WIDE_TOGETHER)[0]
+    shift, strength = _shift(picture, matrix, at, kinds, ink, NEAR, NEAR_TOGETHER)
+    return at + shift, strength
+
+
+def _shift(
+    picture: Picture,
+    matrix: Floats,
+    centres: Floats,
+    kinds: list[PlaceKind],
+    ink: float,
+    search: _Search,
+    together: float,
+) -> tuple[Floats, Floats]:
+    response = np.zeros((len(centres), len(search.shifts)), np.float32)
+    for kind in SHAPES:
+        rows = [index for index, one in enumerate(kinds) if one is kind]
+        if rows:
+            response[rows] = _responses(picture, matrix, centres[rows], kind, ink, search)
+    response /= np.maximum(response.max(axis=1, keepdims=True), 0.02 * PROFILES)
+    away = ((centres[:, None] - centres[None]) ** 2).sum(axis=-1)
+    weight = np.exp(-away / (2 * together * together)).astype(np.float32)
+    pooled = (weight / weight.sum(axis=1, keepdims=True)) @ response**SHARPNESS
+    best = pooled.argmax(axis=1)
+    peak = pooled[np.arange(len(pooled)), best]
+    strength = (peak - pooled.mean(axis=1)) / (pooled.std(axis=1) + 1e-6)
+    return _at_peak(pooled, best, search), strength
+
+
+def _responses(
+    picture: Picture, matrix: Floats, centres: Floats, kind: PlaceKind, ink: float, search: _Search
+) -> NDArray[np.float32]:
+    """For places of one kind, how much line lies under the outline at every shift."""
+    grey = sampled_around(picture, matrix, centres, search.offsets[kind])
+    profile = grey.reshape(len(centres), PROFILES, len(search.along))
+    arm = search.arm
+    line = np.zeros_like(profile)
+    beside = np.minimum(profile[:, :, : -2 * arm], profile[:, :, 2 * arm :])
+    line[:, :, arm:-arm] = beside - profile[:, :, arm:-arm]
+    outer = profile[:, ::2, -6:].reshape(len(centres), -1)
+    paper = np.percentile(outer, 75, axis=1)[:, None, None]
+    clipped = np.clip(line / np.maximum(paper * ink, 1.0), 0, CLIP).astype(np.float32)
+    found: NDArray[np.float32] = clipped.reshape(len(centres), -1) @ search.kernels[kind]
+    return found
+
+
+def _at_peak(pooled: Floats, best: NDArray[np.intp], search: _Search) -> Floats:
+    """The shift of each place's peak, to a fraction of a step."""
+    side = search.side
+    maps = pooled.reshape(-1, side, side)
+    rows = np.arange(len(maps))
+    row, column = best // side, best % side
+    y, x = np.clip(row, 1, side - 2), np.clip(column, 1, side - 2)
+    across = _parabola(maps[rows, y, x - 1], maps[rows, y, x], maps[rows, y, x + 1])
+    down = _parabola(maps[rows, y - 1, x], maps[rows, y, x], maps[rows, y + 1, x])
+    shift = np.stack(
+        [column + np.where(x == column, across, 0), row + np.where(y == row, down, 0)], axis=1
+    )
+    moved: Floats = (shift - side // 2) * search.step
+    return moved
+
+
+def _parabola(before: Floats, here: Floats, after: Floats) -> Floats:
+    bend = before - 2 * here + after
+    safe = np.where(bend < -1e-9, bend, -1.0)
+    part: Floats = np.where(bend < -1e-9, np.clip(0.5 * (before - after) / safe, -0.5, 0.5), 0.0)
+    return part

@@ -1,0 +1,177 @@
+"""Reading the cards of a page: code, placement, outlines, darkness, answers; never a silent guess.
+
+A card that fails a gate is not read at all; a place that is neither clearly empty nor clearly
+marked is a question to a person.
+"""
+
+import numpy as np
+
+from panel.core.errors import PanelError
+from panel.core.message import Message, Number, say
+from panel.core.paper.geometry import Box
+from panel.scanning.answers import answers_of, too_many_marks
+from panel.scanning.corner_marks import Foreseen, Ground, Page
+from panel.scanning.darkness import contrast_of, darkness
+from panel.scanning.find_codes import FoundCode, find_codes
+from panel.scanning.outlines import refined
+from panel.scanning.projective import Floats, Picture, applied, pixels_per_mm
+from panel.scanning.read_marks import PlaceReading, doubts
+from panel.scanning.reading import CardKnown, CardReading, Known, OpenQuestion, Reason
+from panel.scanning.register import Placement, register
+from panel.scanning.straighten import straightened
+from panel.scanning.thresholds import THRESHOLDS, reader_version
+
+
+def read_page(image: Picture, known: Known) -> tuple[CardReading, ...]:
+    """Every card whose code is found on the page, from top to bottom; () if there is none.
+
+    image: grey (rows × columns, uint8), as `pages.pages_of` gives it; any way up, one card or a
+    dozen. known: says which card a code belongs to.
+    """
+    page = Page(np.ascontiguousarray(image))
+    return tuple(_read_card(page, code, known) for code in find_codes(page.picture))
+
+
+def _read_card(page: Page, code: FoundCode, known: Known) -> CardReading:
+    try:
+        card = known(code.text)
+    except PanelError as refusal:
+        return _not_read(code.text, None, Reason.REFUSED, refusal.message)
+    if card is None:
+        return _not_read(code.text, None, Reason.STRANGE, STRANGE)
+    if code.mirrored:
+        return _not_read(code.text, card.number, Reason.MIRRORED, MIRRORED)
+    ground = Ground.of(card.layout)
+    placement = register(page, ground, code.corners)
+    if placement is None:
+        crop = _crop(page, Foreseen.of(ground, code.corners).matrix, card.layout.stays)
+        return _not_read(code.text, card.number, Reason.CORNERS, CORNERS, crop)
+    return _placed(page, code, card, ground, placement)
+
+
+def _not_read(
+    text: str, number: str | None, reason: Reason, message: Message, crop: Picture | None = None
+) -> CardReading:
+    opened = OpenQuestion(question=None, reason=reason, message=message)
+    return CardReading(
+        text=text, number=number, answers={}, open=(opened,), crop=crop, version=reader_version()
+    )
+
+
+def _crop(page: Page, matrix: Floats, box: Box) -> Picture | None:
+    """The card cut out, or nothing where the map is absurd."""
+    try:
+        return straightened(page, matrix, box)
+    except (ValueError, ZeroDivisionError):
+        return None
+
+
+def _placed(
+    page: Page, code: FoundCode, card: CardKnown, ground: Ground, placement: Placement
+) -> CardReading:
+    """The reading of a card whose placement is known."""
+    matrix, layout = placement.matrix, card.layout
+    contrast = contrast_of(page.picture, matrix, ground.code)
+    places: tuple[PlaceReading, ...] = ()
+    strength: float | None = None
+    if contrast >= THRESHOLDS.contrast_least:
+        centres, outline = refined(
+            page.picture, matrix, layout.places, contrast, placement.residual
+        )
+        strength = float(np.median(outline))
+        places = _places(page, card, matrix, centres, outline, contrast)
+    opened = _gate(placement, strength, card, places)
+    answers, questions = ({}, opened) if opened else answers_of(card, places)
+    corners = applied(matrix, ground.corners)
+    return CardReading(
+        text=code.text,
+        number=card.number,
+        answers=answers,
+        open=questions,
+        places=places,
+        corner_marks=len(placement.marks),
+        residual=placement.residual,
+        contrast=contrast,
+        outlines=strength,
+        corners=tuple((float(x), float(y)) for x, y in corners),
+        crop=_crop(page, matrix, layout.stays),
+        version=reader_version(),
+    )
+
+
+def _places(
+    page: Page, card: CardKnown, matrix: Floats, centres: Floats, outline: Floats, contrast: float
+) -> tuple[PlaceReading, ...]:
+    places = card.layout.places
+    measures = darkness(page.picture, matrix, centres, places, contrast)
+    states = doubts(measures, outline)
+    seen = applied(matrix, centres)
+    scale = pixels_per_mm(matrix, centres.mean(axis=0))
+    return tuple(
+        PlaceReading(
+            place=place,
+            state=states[index][0],
+            doubt=states[index][1],
+            cover=float(measures.cover[index]),
+            depth=float(measures.depth[index]),
+            band=float(measures.band[index]),
+            outline=float(outline[index]),
+            at=(float(seen[index, 0]), float(seen[index, 1])),
+            radius=place.radius * scale,
+        )
+        for index, place in enumerate(places)
+    )
+
+
+def _gate(
+    placement: Placement,
+    strength: float | None,
+    card: CardKnown,
+    places: tuple[PlaceReading, ...],
+) -> tuple[OpenQuestion, ...]:
+    """What keeps the whole card from being read, if anything does."""
+    failed: tuple[Reason, Message] | None = None
+    if placement.residual > THRESHOLDS.residual_most:
+        failed = Reason.BENT, _bent(placement.residual)
+    elif strength is None:
+        failed = Reason.PALE, PALE
+    elif strength < THRESHOLDS.outlines_median_least:
+        failed = Reason.FAINT, FAINT
+    elif too_many_marks(card, places):
+        failed = Reason.CROWDED, CROWDED
+    if failed is None:
+        return ()
+    return (OpenQuestion(question=None, reason=failed[0], message=failed[1]),)
+
+
+def _bent(residual: float) -> Message:
+    return say(
+        "The card is too bent or too much from the side (%(residual)s mm off). Take the picture "
+        "again from straight above, the card lying flat, or decide from this one.",
+        residual=Number(residual),
+    )
+
+
+STRANGE = say(
+    "This code belongs to no card of this comparison: another kit, an earlier print, or no ballot "
+    "card at all."
+)
+MIRRORED = say(
+    "This picture shows the card mirrored. Take it again with the camera on the back of the phone, "
+    "or switch mirroring off."
+)
+CORNERS = say(
+    "Fewer than three of the card's corner marks can be seen. Take the picture again with the "
+    "whole card in it, flat and in even light, or decide from this one."
+)
+PALE = say(
+    "The picture has too little contrast. Take it again in better light, or decide from this one."
+)
+FAINT = say(
+    "The printed rings cannot be seen clearly enough. Take the picture again, sharp and in even "
+    "light, or decide from this one."
+)
+CROWDED = say(
+    "More places look filled than a ballot can have: a shadow or a stain, perhaps. Look at the "
+    "card and decide."
+)
