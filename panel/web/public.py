@@ -25,7 +25,6 @@ from panel.web.files import TYPEFACES
 from panel.web.files import typeface as typeface_file
 from panel.web.language import language, speak_in
 from panel.web.place import at
-from panel.web.security import POLICY
 
 pages = Blueprint("public", __name__)
 
@@ -85,7 +84,6 @@ def file(slug: str, name: str) -> ResponseReturnValue:
     kind = mimetypes.guess_type(name)[0] or "application/octet-stream"
     response = make_response(files[name])
     response.mimetype = kind
-    response.headers["Content-Security-Policy"] = f"{POLICY}; img-src 'self' data:"
     if kind == "application/json":
         response.headers["Content-Disposition"] = f"attachment; filename={slug}-{name}"
     return response
