@@ -6,7 +6,7 @@ the tray: who spits or leaves something takes less.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from panel.core.comparison import Comparison
@@ -118,9 +118,10 @@ def grams_per_tray(comparison: Comparison) -> Decimal | None:
 
 
 def trays_per_taster(comparison: Comparison) -> int:
-    """Trays that one taster may get: one, or all of the largest repeat-trial sitting."""
+    """Trays that one taster gets: one, or where there are only repeat trials all of the largest."""
     repeats = [s.planned for s in comparison.sittings if s.kind is SittingKind.REPEAT]
-    return max([1, *repeats])
+    only_repeats = repeats and len(repeats) == len(comparison.sittings)
+    return max(repeats) if only_repeats else 1
 
 
 def alcohol(comparison: Comparison, others: Iterable[Comparison] = ()) -> Alcohol:
@@ -133,6 +134,25 @@ def alcohol(comparison: Comparison, others: Iterable[Comparison] = ()) -> Alcoho
             return Alcohol(grams=None, units=None, unit=unit, sentence=_unknown())
         total += on_tray * trays_per_taster(served)
     return _of(total, unit)
+
+
+def alcohol_of_repeats(comparison: Comparison) -> Alcohol | None:
+    """What whoever tastes the repeat trials is served, where others taste at tables too."""
+    repeats = tuple(s for s in comparison.sittings if s.kind is SittingKind.REPEAT)
+    if not repeats or len(repeats) == len(comparison.sittings):
+        return None
+    most = alcohol(replace(comparison, sittings=repeats))
+    if most.grams is None or most.units is None or not most.grams:
+        return most
+    sentence = say(
+        "Whoever tastes all %(trays)s trays of the repeat trials is served up to %(grams)s g: "
+        "%(units)s %(unit)s.",
+        trays=max(sitting.planned for sitting in repeats),
+        grams=Number(float(most.grams)),
+        units=Number(float(most.units)),
+        unit=most.unit.name,
+    )
+    return replace(most, sentence=sentence)
 
 
 def alcohol_at_most(comparison: Comparison) -> Alcohol:

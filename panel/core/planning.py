@@ -83,8 +83,11 @@ def tasters_needed(plan: Plan, method: Method, pc: Fraction) -> PlanNumbers | No
         return None
 
 
-def outlook(plan: Plan) -> Outlook:
-    """Tasters needed, what the planned and the expected turnout can decide, and a plain verdict."""
+def outlook(plan: Plan, *, one_taster: bool = False) -> Outlook:
+    """Tasters needed, what the planned and the expected turnout can decide, and a plain verdict.
+
+    one_taster: all that is planned are trays of one taster, as in a kitchen-table test.
+    """
     method = method_named(plan.method)
     pc = planned_pc(plan, method)
     needed = tasters_needed(plan, method, pc)
@@ -92,6 +95,8 @@ def outlook(plan: Plan) -> Outlook:
     planned = turnout(plan, method, pc, plan.tasters)
     expected = planned if coming == plan.tasters else turnout(plan, method, pc, coming)
     target = float(1 - plan.beta)
+    if one_taster:
+        return _kitchen_table(planned, target)
     can_answer = expected is not None and expected.decisive is not None and _enough(plan, expected)
     return Outlook(
         needed=needed,
@@ -101,6 +106,34 @@ def outlook(plan: Plan) -> Outlook:
         can_answer=can_answer,
         verdict=_verdict(plan, needed, expected, can_answer),
         advice=_advice(plan, needed, planned, expected),
+    )
+
+
+def _kitchen_table(trays: Turnout | None, target: float) -> Outlook:
+    """What one taster's trays can say: something of that taster, nothing of how many can tell."""
+    if trays is None:
+        verdict = say("Say how many trays the one taster gets; five to eight are usual.")
+    elif trays.decisive is None:
+        verdict = say(
+            "%(trays)s trays are too few: even all of them right could be luck. Take one or two "
+            "more.",
+            trays=trays.tasters,
+        )
+    else:
+        verdict = say(
+            "%(decisive)s right of %(trays)s trays would show that this one taster can tell. It "
+            "says nothing of how many others can: it is there to see whether a panel is worth it.",
+            decisive=trays.decisive,
+            trays=trays.tasters,
+        )
+    return Outlook(
+        needed=None,
+        target=target,
+        planned=trays,
+        expected=trays,
+        can_answer=trays is not None and trays.decisive is not None,
+        verdict=verdict,
+        advice=(),
     )
 
 

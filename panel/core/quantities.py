@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from panel.core.alcohol import Alcohol, alcohol
+from panel.core.alcohol import Alcohol, alcohol, alcohol_of_repeats
 from panel.core.allocation.orders import wave_sizes_of
 from panel.core.comparison import Comparison, Sitting
 from panel.core.errors import PanelError
@@ -103,6 +103,7 @@ class Quantities:
     labels: int
     vessels: int
     alcohol: Alcohol
+    repeats_alcohol: Alcohol | None
 
 
 def quantities(
@@ -130,6 +131,7 @@ def quantities(
         labels=sum(one.labels for one in each),
         vessels=sum(one.vessels for one in each),
         alcohol=alcohol(comparison),
+        repeats_alcohol=alcohol_of_repeats(comparison),
     )
 
 

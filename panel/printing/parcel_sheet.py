@@ -91,7 +91,7 @@ def _common(order: Order, room: float) -> list[Block]:
         heading(speak(say("When you taste")), room),
         *steps([" ".join(map(speak, part)) for part in _tasting(order)], room),
         heading(speak(say("Mind this")), room),
-        *points([speak(one) for one in (*cautions(order.comparison), *_keeping(order))], room),
+        *points([speak(one) for one in (*cautions(order.served_here), *_keeping(order))], room),
         space(2),
         blanks(speak(say("Came on, opened on")), room * 0.62),
         blanks(speak(say("Answer before")), room * 0.62),

@@ -85,7 +85,7 @@ def _recipe(order: Order, room: float) -> list[Block]:
         space(1.5),
         words(rules, room, STRONG),
         space(1.5),
-        *points([speak(one) for one in cautions(order.comparison)], room, SMALL),
+        *points([speak(one) for one in cautions(order.served_here)], room, SMALL),
         space(2),
     ]
 

@@ -1,7 +1,7 @@
 """What every sheet of a sitting shares: its order, its page, its head, and how it becomes a PDF."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from panel.core.comparison import Comparison, Sitting, Tray
@@ -34,6 +34,12 @@ class Order:
     speak: Speak = str
     printer: Printer = AS_IS
     progress: Progress | None = None
+
+    @property
+    def served_here(self) -> Comparison:
+        """The comparison as far as this sitting's tasters meet it, so that what a taster drinks is
+        reckoned from their own trays."""
+        return replace(self.comparison, sittings=(self.sitting,))
 
     def page(self, landscape: bool = False) -> Box:
         """A whole page of the sitting's paper."""

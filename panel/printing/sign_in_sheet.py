@@ -59,7 +59,7 @@ def _agreed(order: Order, room: float) -> list[Block]:
         "sheet; a name is not needed. This sheet stays with the organiser and is destroyed when "
         "the result has been published."
     )
-    said = [speak(one) for one in cautions(order.comparison)]
+    said = [speak(one) for one in cautions(order.served_here)]
     return [words(speak(consent), room), Block(1.5), *points(said, room), Block(2.0)]
 
 

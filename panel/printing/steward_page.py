@@ -99,7 +99,7 @@ def _minded(order: Order, box: Box) -> tuple[list[Shape], float]:
     """What goes before any tasting, in two columns below `box.y`; and the height it takes."""
     title = heading(order.speak(say("Before anybody tastes")), box.width)
     room = (box.width - GUTTER) / 2
-    said = points([order.speak(one) for one in cautions(order.comparison)], room, SMALL)
+    said = points([order.speak(one) for one in cautions(order.served_here)], room, SMALL)
     left = said[: -(-len(said) // 2)]
     right = said[len(left) :]
     y = box.y + title.height

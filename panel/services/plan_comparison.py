@@ -17,7 +17,7 @@ from panel.core.plan import Plan, Serving
 from panel.core.plan_document import mark_of
 from panel.core.planning import Outlook, outlook
 from panel.core.quantities import Quantities, quantities
-from panel.core.turnout import with_planned_tasters
+from panel.core.turnout import only_repeats, with_planned_tasters
 from panel.services.record import record
 from panel.services.workplace import Actor, Workplace, new_id, new_slug
 from panel.store import comparisons as comparisons_store
@@ -82,7 +82,7 @@ def comparison(at: Workplace, actor: Actor, comparison_id: str) -> Comparison:
 def forecast(at: Workplace, actor: Actor, comparison_id: str) -> Forecast:
     """Tasters, power, beer, cups and alcohol for a comparison as it stands."""
     known = comparison(at, actor, comparison_id)
-    return Forecast(outlook(known.plan), quantities(known))
+    return Forecast(outlook(known.plan, one_taster=only_repeats(known)), quantities(known))
 
 
 def start_draft(

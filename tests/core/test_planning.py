@@ -26,6 +26,14 @@ def triangle(**changes) -> Plan:
     return replace(Plan(method="triangle", tasters=24, pd=Decimal("0.3")), **changes)
 
 
+def test_a_kitchen_table_test_speaks_of_one_taster() -> None:
+    told = outlook(Plan(method="triangle", tasters=7), one_taster=True)
+    assert str(told.verdict).startswith("5 right of 7 trays would show that this one taster")
+    assert told.needed is None
+    few = outlook(Plan(method="triangle", tasters=2), one_taster=True)
+    assert "too few" in str(few.verdict)
+
+
 def test_first_number_of_a_published_table():
     """ISO 4120:2004 Table A.3 as recalled: alpha 0.05, beta 0.20, pd 30 % needs 40; holding 42."""
     needed = outlook(triangle()).needed

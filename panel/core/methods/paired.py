@@ -37,8 +37,7 @@ METHOD = Method(
     name=say("Paired comparison"),
     in_a_sentence=say("Two cups: which one has more of one named thing, say bitterness?"),
     instruction=say(
-        "Taste from left to right and answer the question. You must choose one cup. Guess if "
-        "you must."
+        "Taste both cups and answer the question. You must choose one. Guess if you must."
     ),
     when_to_use=say(
         "When you know beforehand what should have changed, and can name it in one word. Every "

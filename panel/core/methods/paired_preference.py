@@ -32,7 +32,7 @@ METHOD = Method(
     id="paired-preference",
     name=say("Paired preference"),
     in_a_sentence=say("Two cups: which one do people like better?"),
-    instruction=say("Taste from left to right and choose the cup you would rather drink."),
+    instruction=say("Taste both cups and choose the one you would rather drink."),
     when_to_use=say(
         "When the question is not whether people can tell, but which one they would rather have."
     ),

@@ -37,8 +37,8 @@ METHOD = Method(
     name=say("Tetrad test"),
     in_a_sentence=say("Four cups, two and two the same: which belong together?"),
     instruction=say(
-        "There are two cups of one drink and two of another. Taste from left to right and choose "
-        "two that are the same. Guess if you must."
+        "There are two cups of one drink and two of another. Choose two that are the same. Guess "
+        "if you must."
     ),
     when_to_use=say(
         "Needs about a third of a triangle's tasters for the same question, at one cup more each. "

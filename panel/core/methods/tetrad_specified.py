@@ -33,8 +33,8 @@ METHOD = Method(
     name=say("Tetrad test with a named attribute"),
     in_a_sentence=say("Four cups, two and two the same: which two have more of one named thing?"),
     instruction=say(
-        "There are two cups of one drink and two of another. Taste from left to right and choose "
-        "the two cups the question asks for. Guess if you must."
+        "There are two cups of one drink and two of another. Choose the two cups the question "
+        "asks for. Guess if you must."
     ),
     when_to_use=say(
         "When you know what should have changed and which beer should have more of it, and four "

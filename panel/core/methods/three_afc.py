@@ -38,8 +38,7 @@ METHOD = Method(
     name=say("3-AFC"),
     in_a_sentence=say("Three cups, one of them stronger in one named thing: which one?"),
     instruction=say(
-        "Two cups hold the same drink. Taste from left to right and choose the cup the question "
-        "asks for. Guess if you must."
+        "Two cups hold the same drink. Choose the cup the question asks for. Guess if you must."
     ),
     when_to_use=say(
         "When you know what should have changed and which beer should have more of it: it needs "

@@ -36,8 +36,8 @@ METHOD = Method(
     name=say("Triangle test"),
     in_a_sentence=say("Three cups, two of them the same: which one is different?"),
     instruction=say(
-        "Two cups hold the same drink, one is different. Taste from left to right and choose "
-        "the different one. Guess if you must."
+        "Two cups hold the same drink, one is different. Choose the different one. Guess if you "
+        "must."
     ),
     when_to_use=say(
         "The usual test when you only want to know whether the change can be tasted at all."

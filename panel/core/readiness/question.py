@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator
 
-from panel.core.alcohol import UNITS, alcohol
+from panel.core.alcohol import UNITS, alcohol, alcohol_of_repeats
 from panel.core.comparison import Comparison
 from panel.core.drafts import lies_within
 from panel.core.message import say
@@ -70,6 +70,7 @@ def _strength(comparison: Comparison) -> Iterator[Obstacle]:
         return
     if comparison.plan.method not in METHODS or comparison.serving.country not in UNITS:
         return
-    warning = alcohol(comparison).warning
-    if warning is not None:
-        yield advice("millilitres", warning)
+    for served in (alcohol(comparison), alcohol_of_repeats(comparison)):
+        if served is not None and served.warning is not None:
+            yield advice("millilitres", served.warning)
+            return
