@@ -239,14 +239,17 @@ def main() -> None:
     program = next(filter(None, map(shutil.which, CHROMIUM_NAMES)))
     FOLDER.mkdir(exist_ok=True)
     made = []
-    with tempfile.TemporaryDirectory() as folder, running(Path(folder)) as service:
-        with sync_playwright() as playwright:
-            browser = playwright.chromium.launch(executable_path=program, args=list(CHROMIUM_FLAGS))
-            for name, picture in pictures(browser, service):
-                small(picture, FOLDER / name)
-                sys.stdout.write(f"{name}  {(FOLDER / name).stat().st_size // 1024} KB\n")
-                made.append(name)
-            browser.close()
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        running(Path(folder)) as service,
+        sync_playwright() as playwright,
+    ):
+        browser = playwright.chromium.launch(executable_path=program, args=list(CHROMIUM_FLAGS))
+        for name, picture in pictures(browser, service):
+            small(picture, FOLDER / name)
+            sys.stdout.write(f"{name}  {(FOLDER / name).stat().st_size // 1024} KB\n")
+            made.append(name)
+        browser.close()
     assert sorted(made) == sorted(NAMES), made
 
 
