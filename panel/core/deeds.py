@@ -48,3 +48,19 @@ class Deed(StrEnum):
     # the machine
     BACKED_UP = "backed-up"
     RESTORED = "restored"
+
+
+OF_ONE_TRAY = frozenset(
+    {
+        Deed.CARD_REPRINTED,
+        Deed.HANDED_OUT,
+        Deed.TAKEN_BACK,
+        Deed.SET_ASIDE,
+        Deed.TASTER_NAMED,
+        Deed.BALLOT_TAKEN,
+        Deed.BALLOT_LATE,
+        Deed.QUESTION_SETTLED,
+        Deed.TRAY_REVEALED,
+    }
+)
+"""Deeds whose line tells when one taster's tray or ballot was where: published without that."""

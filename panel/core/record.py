@@ -1,10 +1,13 @@
 """The record's hash chain: each line holds the hash of the line before it.
 
-With || for the canonical JSON of a list (core.allocation.seal.canonical):
+With [...] for the canonical JSON of a list (core.allocation.seal.canonical):
 
-    hash = SHA-256([chain, sequence, at, role, who, what, subject, detail, previous hash])
+    told = SHA-256([at, role, who, subject, detail])
+    hash = SHA-256([chain, sequence, what, told, previous hash])
 
-The first line's previous hash is 64 zeros. A line that is changed, taken out, put in or moved
+There are two steps so that a chain can be published whole and checked by anybody although some of
+its lines do not say when and by whom: of these only `told` is shown. The first line's previous
+hash is 64 zeros. A line that is changed, taken out, put in or moved
 breaks the chain at its place. Lines cut off at the end leave a whole chain: keep the last hash
 elsewhere (the report prints it) to see that.
 """
@@ -83,17 +86,20 @@ def next_record(
 
 def hash_of(record: Record) -> str:
     """The hash that this line must have."""
-    words = [
-        record.chain,
-        record.sequence,
-        record.at,
-        record.role,
-        record.who,
-        record.what,
-        record.subject,
-        record.detail,
-        record.previous,
-    ]
+    return chained(record.chain, record.sequence, record.what, told_of(record), record.previous)
+
+
+def told_of(record: Record) -> str:
+    """The hash of what a line tells beside its deed: when, who, of what."""
+    return _sha256([record.at, record.role, record.who, record.subject, record.detail])
+
+
+def chained(chain: str, sequence: int, what: str, told: str, previous: str) -> str:
+    """The hash of a line of which no more is known than its deed and `told`."""
+    return _sha256([chain, sequence, what, told, previous])
+
+
+def _sha256(words: list[str | int]) -> str:
     return hashlib.sha256(canonical(words)).hexdigest()
 
 
