@@ -25,6 +25,29 @@ NOT_ON_A_PAGE = {
 """Emphasis in the docs that names nothing on a page."""
 
 
+PATH = re.compile(r"`((?:panel|tests|docs|demo_event|instance)/[^`\s]*)`")
+
+
+def missing(words: str) -> list[str]:
+    """Files and folders of this project that a page names and that are not there."""
+    return [path for path in PATH.findall(words) if not list(pages.ROOT.glob(path.rstrip("/")))]
+
+
+@pytest.mark.parametrize("page", sorted({*pages.PAGES} - {"docs/commands.md", "docs/printing.md"}))
+def test_files_that_are_named_are_there(page):
+    assert missing(pages.text(page)) == []
+
+
+def test_a_file_that_is_not_there_is_seen():
+    assert missing("See `panel/core/` and `panel/core/nothing.py`.") == ["panel/core/nothing.py"]
+
+
+def test_every_room_of_the_core_is_in_the_architecture():
+    words = pages.text("docs/architecture.md")
+    rooms = [path.parent.name for path in (PROGRAM / "core").glob("*/__init__.py")]
+    assert [room for room in rooms if f"`panel/core/{room}/`" not in words] == []
+
+
 def test_every_setting_is_in_the_reference():
     words = pages.text("docs/commands.md")
     assert [one.name for one in fields(Settings) if f"`{one.name}`" not in words] == []
