@@ -15,6 +15,7 @@ from werkzeug.exceptions import HTTPException
 from panel.core.errors import Fault, PanelError
 from panel.core.message import Message, say
 from panel.web.forms import Typed, shown_again, typed
+from panel.web.guards import NOT_LET_IN
 
 STATUS: dict[Fault, int] = {
     Fault.INPUT: 422,
@@ -87,7 +88,8 @@ def refused(refusal: PanelError) -> ResponseReturnValue:
             refusal, again, status = another, None, STATUS[another.fault]
         if again is not None:
             return again, status
-    return page(TITLES[refusal.fault], refusal.message, status)
+    # A sign-in that ended, a card's cookie that went: what was typed waits until they are back.
+    return page(TITLES[refusal.fault], refusal.message, status, refusal.code == NOT_LET_IN)
 
 
 def old_page(_failure: CSRFError) -> ResponseReturnValue:
@@ -118,9 +120,15 @@ def broken(failure: Exception) -> ResponseReturnValue:
     return page(*SAID[500], 500)
 
 
-def page(title: Message, words: Message, status: int) -> tuple[str, int]:
-    """A page that says what is wrong and what to do."""
+def page(
+    title: Message, words: Message, status: int, let_in_later: bool = False
+) -> tuple[str, int]:
+    """A page that says what is wrong and what to do.
+
+    let_in_later: whoever sends this may be let in once they have been to the door.
+    """
     again: Typed | None = None
-    if request.method == "POST" and status in KEEP_TRYING:
+    if request.method == "POST" and (let_in_later or status in KEEP_TRYING):
         again = typed()
-    return render_template("error.html", title=title, words=words, again=again), status
+    door = again is not None and let_in_later and (request.blueprint or "").startswith("organiser")
+    return render_template("error.html", title=title, words=words, again=again, door=door), status

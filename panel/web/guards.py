@@ -17,6 +17,9 @@ from panel.services.workplace import NOBODY, Actor
 from panel.web import cookies
 from panel.web.place import at
 
+NOT_LET_IN = "not-let-in"
+"""Code of the refusal at a guarded door."""
+
 UNGUARDED = frozenset({"static"})
 """Endpoints that belong to nobody: files that are the same for all."""
 
@@ -55,7 +58,7 @@ def guard() -> ResponseReturnValue | None:
         return None
     if audience == "organiser" and request.method in ("GET", "HEAD"):
         return redirect(url_for("door.sign_in_page", onward=own_path(request.full_path)))
-    raise PanelError("not-let-in", _way_in(audience), Fault.FORBIDDEN)
+    raise PanelError(NOT_LET_IN, _way_in(audience), Fault.FORBIDDEN)
 
 
 def actor() -> Actor:
@@ -102,4 +105,4 @@ def _way_in(audience: str) -> Message:
         "steward": say("Open this page by the link that the organiser gave to the stewards."),
         "pourer": say("Open this page by the link that the organiser gave to the pourers."),
     }
-    return ways.get(audience, say("Sign in as an organiser first; then open the page again."))
+    return ways.get(audience, say("You are not signed in, or not any more. Sign in first."))

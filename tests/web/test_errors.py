@@ -9,7 +9,8 @@ from panel.services import take_ballot
 from panel.services.workplace import Workplace
 from panel.web.errors import STATUS, TITLES
 from panel.web.forms import FRESH, Typed
-from tests.builders import serving, token, trays
+from tests.builders import Clock, serving, token, trays
+from tests.web.conftest import PASSWORD
 from tests.web.guest import Guest, Page
 
 
@@ -76,6 +77,22 @@ def test_no_password_is_carried_in_a_page(app: Flask, monkeypatch: pytest.Monkey
     assert page.status == 503
     assert "heron" not in page.html
     assert page.form("sign-in").values("name") == ["Robin"]
+
+
+def test_what_an_organiser_typed_waits_while_they_sign_in_again(
+    organiser: Guest, at: Workplace, clock: Clock
+) -> None:
+    page = organiser.get("/organise/new")
+    clock.forward(hours=2)
+    answer = organiser.send(page, "/organise/new", title="Does a warm cellar show?")
+    assert answer.status == 403
+    assert "sign in on a page of its own" in answer.text
+    assert answer.form("/organise/new").values("title") == ["Does a warm cellar show?"]
+    door = organiser.get("/sign-in")
+    organiser.send(door, "sign-in", name="Robin", password=PASSWORD)
+    again = organiser.send(answer, "/organise/new")
+    assert again.status in (200, 422)
+    assert "Does a warm cellar show?" in again.html
 
 
 @pytest.mark.parametrize(("path", "method"), [("/sign-out", "GET"), ("/reach", "POST")])
