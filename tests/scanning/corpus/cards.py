@@ -89,9 +89,9 @@ SHAPE_CASES = tuple(
 LARGE_SHAPES = tuple(
     _shaped(name, questions, format)
     for name, questions in (
-        ("yes or no", (KNEW, YES_NO, SURE)),
-        ("order", (KNEW, ORDER, SURE)),
-        ("short scale", (replace(SCALE, points=5), SURE)),
+        ("yes or no alone", (YES_NO,)),
+        ("order alone", (ORDER,)),
+        ("short scale alone", (replace(SCALE, points=5),)),
     )
     for format in CARD_FORMATS
 )
