@@ -24,6 +24,7 @@ from panel.core.names import Blinding, Standing
 from panel.core.paper.payload import tray_tokens
 from panel.core.plan_document import plan_document
 from panel.core.readiness import Obstacle, obstacles
+from panel.printing.printable_texts import unprintable
 from panel.services.plan_comparison import SittingDraft, existing, require_seen, sitting_from
 from panel.services.record import record
 from panel.services.sealed_key import Secrets, secrets_of, unwrap, wrap
@@ -61,7 +62,7 @@ def readiness(at: Workplace, actor: Actor, comparison_id: str) -> Readiness:
 
 def readiness_of(comparison: Comparison, now: datetime | None = None) -> Readiness:
     """The same for a comparison at hand; `now` as in `core.readiness`."""
-    found = obstacles(comparison, now)
+    found = (*unprintable(comparison), *obstacles(comparison, now))
     return Readiness(
         blocking=tuple(obstacle for obstacle in found if obstacle.blocking),
         advice=tuple(obstacle for obstacle in found if not obstacle.blocking),

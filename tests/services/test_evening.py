@@ -401,3 +401,11 @@ def test_a_draft_changed_meanwhile_is_neither_overwritten_nor_sealed(at: Workpla
     kept = plan_comparison.comparison(at, ORGANISER, known.id)
     assert kept.title == "Another question"
     assert seal_comparison.seal(at, ORGANISER, known.id, seen=mark_of(kept)).seal is not None
+
+
+def test_a_name_that_no_typeface_can_print_keeps_a_draft_from_being_sealed(at: Workplace) -> None:
+    beers = (replace(draft().beers[0], name="冷たいタンク"), draft().beers[1])
+    known = plan_comparison.start_draft(at, ORGANISER, draft(beers=beers, organised_by="Κλειώ Ж"))
+    plan_comparison.add_sitting(at, ORGANISER, known.id, sitting_draft())
+    with pytest.raises(RefusalsError, match="cannot print the character “冷”"):
+        seal_comparison.seal(at, ORGANISER, known.id)
