@@ -1,7 +1,10 @@
 """`panel kit`: the sheets of a sitting as PDF files in a folder."""
 
 import re
+import sys
 import unicodedata
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import click
@@ -11,6 +14,9 @@ from panel.cli.options import instance_option, settings_from
 from panel.core.comparison import Comparison, Sitting
 from panel.services import print_kit
 from panel.services.workplace import Actor, Workplace
+
+MANY_PAGES = 40
+Progress = Callable[[int, int], None]
 
 
 @click.command()
@@ -58,9 +64,20 @@ def write_kit(
     for sheet in wanted:
         path = folder / f"{file_word(sitting.name)}-{sheet.name}.pdf"
         make = print_kit.key_sheet if sheet.shows_key else print_kit.sheet
-        made = make(at, actor, known.id, sitting.id, sheet.name)
+        with _progress(sheet.pages, sheet.name) as done:
+            made = make(at, actor, known.id, sitting.id, sheet.name, progress=done)
         path.write_bytes(made.pdf)
         click.echo(f"  {path.name}  {sheet.pages} p., {sheet.who}")
+
+
+@contextmanager
+def _progress(pages: int, name: str) -> Iterator[Progress | None]:
+    """A bar on a person's screen while a sheet of many pages is made."""
+    if pages < MANY_PAGES or not sys.stderr.isatty():
+        yield None
+        return
+    with click.progressbar(length=pages, label=f"  {name}", file=sys.stderr) as bar:
+        yield lambda done, _all: bar.update(done - bar.pos)
 
 
 def file_word(name: str) -> str:
