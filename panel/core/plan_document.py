@@ -5,13 +5,16 @@ It is what the seal covers beside key and secret, what the report calls the plan
 """
 
 import hashlib
+from collections.abc import Mapping
 from datetime import UTC, datetime
+from decimal import Decimal
 from typing import Any
 
 from panel.core.allocation.seal import canonical
 from panel.core.comparison import Beer, Comparison, Sitting
 from panel.core.methods import method_named
-from panel.core.plan import as_words
+from panel.core.names import Blinding, Helpers, Information, SittingKind
+from panel.core.plan import as_words, plan_from_words, serving_from_words
 
 FORMAT = 1
 
@@ -30,6 +33,12 @@ RULES = {
         "Where sittings do not join, each has a verdict of its own at the full risk, which is not "
         "divided among them; of k verdicts at a risk r at least one errs by chance with "
         "probability up to 1 - (1 - r)^k, and the result says so."
+    ),
+    "split sittings": (
+        "In a split sitting lots drawn from the secret decide tray by tray whose taster is told. "
+        "Ballots are analysed, and the difference between the two groups is estimated, by the "
+        "group that a tray was drawn for; a taster drawn to be blinded who was told at the table "
+        "is counted apart, and stays in that group for the difference."
     ),
     "setting aside": "Trays are set aside with a reason, before the key is opened.",
 }
@@ -100,3 +109,58 @@ def _beer(beer: Beer) -> dict[str, Any]:
         "cover name": beer.cover_name,
         "notes": beer.notes,
     }
+
+
+def comparison_from(words: Mapping[str, Any]) -> Comparison:
+    """The draft that a plan document describes, made when its first sitting starts: a document
+    does not say when a draft was begun. KeyError, TypeError, ValueError for what is no document.
+    """
+    sittings = tuple(sitting_from(one) for one in words["sittings"])
+    return Comparison(
+        id=words["comparison"],
+        slug="",
+        title=words["title"],
+        neutral_title=words["neutral title"],
+        variable=words["variable"],
+        beers=tuple(_beer_from(beer) for beer in words["beers"]),
+        plan=plan_from_words(words["plan"]),
+        serving=serving_from_words(words["serving"]),
+        drink=words["drink"],
+        organised_by=words["organised by"],
+        helpers=Helpers(words["helpers"]),
+        blinding=Blinding(words["blinding"]),
+        sittings=sittings,
+        created=min(
+            (sitting.starts for sitting in sittings), default=datetime(1970, 1, 1, tzinfo=UTC)
+        ),
+        waived=words["waived"],
+    )
+
+
+def sitting_from(words: Mapping[str, Any]) -> Sitting:
+    """The sitting that `sitting_words` wrote."""
+    return Sitting(
+        id=words["id"],
+        name=words["name"],
+        kind=SittingKind(words["kind"]),
+        information=Information(words["information"]),
+        planned=words["planned"],
+        drawn=words["drawn"],
+        place=words["place"],
+        starts=datetime.fromisoformat(words["starts"]),
+        zone=words["zone"],
+        told=words["told"],
+        language=words["language"],
+        groups_drawn=words["groups drawn"],
+    )
+
+
+def _beer_from(words: Mapping[str, Any]) -> Beer:
+    return Beer(
+        letter=words["letter"],
+        name=words["name"],
+        value=words["value"],
+        abv=None if words["abv"] is None else Decimal(words["abv"]),
+        cover_name=words["cover name"],
+        notes=words["notes"],
+    )

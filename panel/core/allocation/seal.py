@@ -8,6 +8,11 @@ makes the same bytes.
 
     seal = SHA-256({"key":...,"plan":...,"secret":"<64 hex digits>","version":1})
 
+Where a sitting is split by lot, `"informed":[...]` stands before "key": the numbers, upwards, of
+the trays whose tasters are told. Without a split sitting there is no such member. Where members
+threw dice before sealing (core.allocation.dice), both parts of the secret are under the seal too:
+`"dice":{"random":"<64 hex digits>","text":"..."}`. Without dice there is no such member.
+
 The secret's 256 bits keep anyone from trying out all plans (ten triangle trays have only 6^10, 60
 million, orders); SHA-256 keeps anyone from finding another plan, key or secret with the same seal.
 """
@@ -17,7 +22,7 @@ import hmac
 import json
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from panel.core.allocation.draw import check_secret
@@ -43,14 +48,37 @@ def canonical(value: Any) -> bytes:
     return text.encode("utf-8")
 
 
-def seal_digest(plan: Mapping[str, Any], key: Mapping[str, Any], secret: bytes) -> str:
-    """The seal, 64 lower-case hex digits.
+def sealed_bytes(
+    plan: Mapping[str, Any],
+    key: Mapping[str, Any],
+    secret: bytes,
+    informed: Iterable[int] = (),
+    dice: Mapping[str, str] | None = None,
+) -> bytes:
+    """What the seal is the SHA-256 of.
 
     plan: everything locked, rules included. key: as trays.key_words writes it. secret: 32 bytes.
+    informed: numbers of the trays that the lots of split sittings have informed. dice: both parts
+    of the secret where members threw dice (dice.Dice.words).
     """
     check_secret(secret)
-    sealed = {"key": key, "plan": plan, "secret": secret.hex(), "version": VERSION}
-    return hashlib.sha256(canonical(sealed)).hexdigest()
+    sealed: dict[str, Any] = {"key": key, "plan": plan, "secret": secret.hex(), "version": VERSION}
+    if told := sorted(informed):
+        sealed["informed"] = told
+    if dice is not None:
+        sealed["dice"] = dice
+    return canonical(sealed)
+
+
+def seal_digest(
+    plan: Mapping[str, Any],
+    key: Mapping[str, Any],
+    secret: bytes,
+    informed: Iterable[int] = (),
+    dice: Mapping[str, str] | None = None,
+) -> str:
+    """The seal, 64 lower-case hex digits, of what `sealed_bytes` takes."""
+    return hashlib.sha256(sealed_bytes(plan, key, secret, informed, dice)).hexdigest()
 
 
 def seal_text(digest: str) -> str:
@@ -81,9 +109,16 @@ def read_seal(text: str) -> str:
     )
 
 
-def check_seal(seal: str, plan: Mapping[str, Any], key: Mapping[str, Any], secret: bytes) -> bool:
+def check_seal(
+    seal: str,
+    plan: Mapping[str, Any],
+    key: Mapping[str, Any],
+    secret: bytes,
+    informed: Iterable[int] = (),
+    dice: Mapping[str, str] | None = None,
+) -> bool:
     """Whether this plan, key and secret are what was sealed. `seal` may be in its printed form."""
-    return hmac.compare_digest(read_seal(seal), seal_digest(plan, key, secret))
+    return hmac.compare_digest(read_seal(seal), seal_digest(plan, key, secret, informed, dice))
 
 
 def _plain(value: Any) -> Any:
