@@ -198,7 +198,8 @@ def _sheet(page: Page, title: str) -> bytes:
 
 def _rendered(pdf: bytes, dpi: int, page: int = 0) -> Image.Image:
     with pypdfium2.PdfDocument(pdf) as document:
-        return document[page].render(scale=dpi / 72).to_pil().convert("RGB")
+        picture: Image.Image = document[page].render(scale=dpi / 72).to_pil()
+        return picture.convert("RGB")
 
 
 def _card(cards: bytes) -> Image.Image:
