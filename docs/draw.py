@@ -34,13 +34,25 @@ def deal(size, before):
     return shuffle(EVERY * (size // len(EVERY)) + turn[: size % len(EVERY)], orders)
 
 
-orders, codes, deck, number = words("orders"), words("codes"), [], F["first_number"]
+def half(wave, before, told):
+    before += wave
+    left = shuffle([*range(len(wave))], lots)
+    for _ in range((len(before) - 2 * len(told) + below(2, lots)) // 2):
+        left.remove(at := max(left, key=lambda p: before.count(wave[p]) - 2 * told.count(wave[p])))
+        told.append(wave[at])
+    return [at not in left for at in range(len(wave))]
+
+
+orders, codes, lots = map(words, ("orders", "codes", "informed"))
+deck, number = [], F["first_number"]
 for trays in F["planned"], F["planned"] * (F["spare_factor"] - 1):
-    dealt = []
+    dealt, informed, before, told = [], [], [], []
     for at in range(0, trays, STEP):
-        dealt += deal(min(STEP, trays - at), [] if F["independent"] else dealt)
+        wave = deal(min(STEP, trays - at), [] if F["independent"] else dealt)
+        dealt, informed = dealt + wave, informed + half(wave, before, told)
     for at, order in enumerate(dealt):
         if at % SIZE == 0 and len("".join(dealt[at : at + SIZE])) > len(deck):
             deck += sorted(shuffle(pool[:], codes), key=deck.__contains__)
-        print(number, order, *[deck.pop(0) for _ in order])  # noqa: T201
+        knows = ["informed"] * (informed[at] and F.get("split", False))
+        print(number, order, *[deck.pop(0) for _ in order], *knows)  # noqa: T201
         number += 1

@@ -8,7 +8,8 @@ from panel.core.plan import BALANCED
 
 
 def blinded_view(comparison: Comparison) -> Comparison:
-    """For tasters, stewards and the public before publication."""
+    """For tasters, stewards and the public before publication. That a sitting is split may be
+    known, and its steward must know it to hand out the slips; who is told, nobody here can see."""
     return replace(
         comparison,
         title=comparison.neutral_title,
@@ -16,11 +17,15 @@ def blinded_view(comparison: Comparison) -> Comparison:
         beers=tuple(Beer(letter=beer.letter, name="") for beer in comparison.beers),
         plan=replace(comparison.plan, stronger="", reference=BALANCED),
         sittings=tuple(
-            replace(sitting, told="", information=Information.BLINDED)
+            replace(sitting, told="", information=_open_about(sitting.information))
             for sitting in comparison.sittings
         ),
         waived="",
     )
+
+
+def _open_about(information: Information) -> Information:
+    return information if information is Information.SPLIT else Information.BLINDED
 
 
 def pourers_view(comparison: Comparison) -> Comparison:

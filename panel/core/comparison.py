@@ -40,8 +40,10 @@ class Beer:
 class Sitting:
     """One occasion: a place, a date, one group of tasters, served the same way.
 
-    `planned` trays are printed; `drawn` (twice as many) are covered by the seal. `told` is what an
-    informed sitting's tasters are told, word for word. `starts` is UTC, `zone` an IANA name.
+    `planned` trays are printed; `drawn` (twice as many) are covered by the seal. `told` is what
+    informed tasters are told, word for word: all of an informed sitting, half of a split one.
+    `starts` is UTC, `zone` an IANA name. `groups_drawn`: lots decided who came to this sitting and
+    who to another; in a split sitting they decide by themselves.
     """
 
     id: str
@@ -107,7 +109,8 @@ class Cup:
 @dataclass(frozen=True, kw_only=True)
 class Tray:
     """What one taster gets at one time. `number` is unique in its comparison and stands on the
-    card with its check letter; `version` grows when the card is printed anew."""
+    card with its check letter; `version` grows when the card is printed anew. Whether a split
+    sitting's taster is told rests with the key, so that no list of trays can tell."""
 
     number: int
     sitting: str

@@ -8,9 +8,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from panel.core import statistics
-from panel.core.comparison import Comparison
+from panel.core.comparison import Comparison, Sitting
 from panel.core.findings import CONFIDENCE, Finding, Verdict
-from panel.core.names import SittingKind
+from panel.core.names import Information, SittingKind
 from panel.core.outcomes import Group
 from panel.core.statistics.results import TwoByTwo
 
@@ -72,5 +72,19 @@ def difference_of(comparison: Comparison, findings: Iterable[Finding]) -> Differ
 
 def groups_drawn(comparison: Comparison) -> bool:
     """Whether lots decided, in every sitting, who was informed and who was not."""
-    groups = [sitting for sitting in comparison.sittings if sitting.kind is not SittingKind.REPEAT]
-    return bool(groups) and all(sitting.groups_drawn for sitting in groups)
+    groups = _tables(comparison)
+    return bool(groups) and all(map(_by_lot, groups))
+
+
+def some_groups_drawn(comparison: Comparison) -> bool:
+    """Whether lots decided it in some sittings and in others not."""
+    lots = set(map(_by_lot, _tables(comparison)))
+    return lots == {True, False}
+
+
+def _by_lot(sitting: Sitting) -> bool:
+    return sitting.information is Information.SPLIT or sitting.groups_drawn
+
+
+def _tables(comparison: Comparison) -> list[Sitting]:
+    return [sitting for sitting in comparison.sittings if sitting.kind is not SittingKind.REPEAT]

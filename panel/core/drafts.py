@@ -13,7 +13,7 @@ from panel.core.comparison import Comparison, Sitting
 from panel.core.errors import PanelError, RefusalsError
 from panel.core.message import Message, say
 from panel.core.methods import METHODS, Method, method_named
-from panel.core.names import Information
+from panel.core.names import Information, SittingKind
 from panel.core.plan import Plan, Serving
 from panel.core.planning import planned_pc
 from panel.core.quantities import beer_need
@@ -98,6 +98,17 @@ def _sitting(sitting: Sitting, comparison: Comparison) -> list[PanelError]:
                 "told-blinded",
                 "told",
                 say("Blinded tasters are told nothing. Empty this, or inform the sitting."),
+            )
+        )
+    if sitting.information is Information.SPLIT and sitting.kind is not SittingKind.TABLE:
+        refusals.append(
+            _refusal(
+                "split-no-table",
+                "information",
+                say(
+                    "Only a table can be split by lot. Send blinded and informed parcels as two "
+                    "sittings."
+                ),
             )
         )
     return refusals + _refused(lambda: zone_named(sitting.zone))

@@ -70,6 +70,7 @@ class Information(StrEnum):
 
     BLINDED = "blinded"
     INFORMED = "informed"
+    SPLIT = "split"  # lots decide, tray by tray: half are informed, half are blinded
 
 
 class Blinding(StrEnum):

@@ -1,17 +1,18 @@
 """From trays, ballots and the opened key to judged ballots, and to the groups that may be analysed.
 
-A group (stratum) holds ballots of one comparison, one method and one information. Three rules:
+A group (stratum) holds ballots of one comparison, one method and one information; where a sitting
+is split, the lots say tray by tray which. Three rules:
 
 * A taster of a blinded sitting who said before the first cup that they knew the variable or helped
   to brew or pour leaves the blinded count and stands apart, as told at the table. It is enough to
   have said so once: what somebody knew cannot be taken back by a later copy of the ballot. Nobody
-  leaves an informed sitting for knowing.
+  leaves an informed group for knowing.
 * Repeat trials are trays of one taster, never tasters: each taster of them is a group alone.
 * A ballot counts that came before closing and whose tray was neither set aside nor in question.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
@@ -39,6 +40,7 @@ class Group(StrEnum):
 @dataclass(frozen=True, kw_only=True)
 class Judged:
     """A ballot held against the key. `picked` are positions from 1; `received` is UTC.
+    `information` is BLINDED or INFORMED: of a split sitting, what the tray was drawn for.
 
     `knew` is what any copy of the ballot in time says, `NOTHING` only where none says more; of a
     late ballot it is what that one says. `sure` and `taster` are "" where nothing was said. A late
@@ -107,13 +109,18 @@ class Outcomes:
 
 
 def outcomes_of(
-    comparison: Comparison, key: Key, trays: Iterable[Tray], ballots: Iterable[Ballot]
+    comparison: Comparison,
+    key: Key,
+    trays: Iterable[Tray],
+    ballots: Iterable[Ballot],
+    informed: frozenset[int] = frozenset(),
 ) -> Outcomes:
     """Judge every ballot and sort it into its group.
 
     key: as opened, with every tray. trays: all that were drawn. ballots: every copy of every tray
-    (what was known is gathered from all in time); the last one before closing counts. ValueError
-    for a ballot whose tray is not there.
+    (what was known is gathered from all in time); the last one before closing counts. informed:
+    numbers of the trays of split sittings whose tasters were told. ValueError for a ballot whose
+    tray is not there.
     """
     by_number = {tray.number: tray for tray in trays}
     came = sorted(ballots, key=lambda ballot: (ballot.received, ballot.revision))
@@ -123,8 +130,9 @@ def outcomes_of(
 
     def judged(ballot: Ballot, copies: Iterable[Ballot]) -> Judged:
         tray = by_number[ballot.tray]
+        sitting = _of_one(sittings[tray.sitting], tray.number in informed)
         knew = known_before(copies)
-        return _judge(comparison, sittings[tray.sitting], tray, key[tray.number], ballot, knew)
+        return _judge(comparison, sitting, tray, key[tray.number], ballot, knew)
 
     copies: dict[int, list[Ballot]] = {}
     for ballot in came:
@@ -161,6 +169,14 @@ def known_before(copies: Iterable[Ballot]) -> tuple[Knew, ...]:
     said = {Knew(word) for ballot in copies for word in ballot.answers.get(KNEW.id, ())}
     more = said - {Knew.NOTHING}
     return tuple(word for word in Knew if word in (more or said))
+
+
+def _of_one(sitting: Sitting, told: bool) -> Sitting:
+    """The sitting as it was for the taster of one tray: blinded or informed."""
+    if sitting.information is not Information.SPLIT:
+        return sitting
+    drawn = Information.INFORMED if told else Information.BLINDED
+    return replace(sitting, information=drawn)
 
 
 def _judge(
@@ -214,7 +230,7 @@ def _strata(comparison: Comparison, counted: tuple[Judged, ...]) -> tuple[Stratu
                 stratum = Stratum(
                     id=name,
                     group=group,
-                    information=sittings[0].information,
+                    information=_of(group),
                     method=comparison.plan.method,
                     sittings=ids,
                     ballots=ballots,
@@ -225,13 +241,18 @@ def _strata(comparison: Comparison, counted: tuple[Judged, ...]) -> tuple[Stratu
     return tuple(strata)
 
 
+def _of(group: Group) -> Information:
+    """What tasters of a group were to know; who was told at the table was drawn to be blinded."""
+    return Information.INFORMED if group is Group.INFORMED else Information.BLINDED
+
+
 def _joined(comparison: Comparison, group: Group) -> Iterator[tuple[str, tuple[Sitting, ...]]]:
     """The sittings a group may come from, together or one by one as the plan says, with a name."""
-    information = Information.INFORMED if group is Group.INFORMED else Information.BLINDED
     sittings = tuple(
         sitting
         for sitting in comparison.sittings
-        if sitting.information is information and sitting.kind is not SittingKind.REPEAT
+        if sitting.information in (_of(group), Information.SPLIT)
+        and sitting.kind is not SittingKind.REPEAT
     )
     if comparison.plan.join_sittings or len(sittings) < 2:
         if sittings:

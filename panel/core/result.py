@@ -96,13 +96,15 @@ def result_of(
     ballots: Iterable[Ballot],
     amendments: Iterable[Amendment] = (),
     revealed: frozenset[int] = frozenset(),
+    informed: frozenset[int] = frozenset(),
 ) -> Result:
     """The result of a closed comparison.
 
     key: as opened. trays: all that were drawn, of every sitting. ballots: every copy of every
     tray, late ones too. revealed: numbers of the trays whose own answer was opened before closing.
+    informed: numbers of the trays that the lots of split sittings have informed.
     """
-    outcomes = outcomes_of(comparison, key, trays, ballots)
+    outcomes = outcomes_of(comparison, key, trays, ballots, informed)
     findings = findings_of(comparison.plan, outcomes)
     changes = tuple(sorted(amendments, key=lambda amendment: amendment.number))
     evidence = Evidence(

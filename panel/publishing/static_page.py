@@ -14,7 +14,7 @@ from typing import Any
 from markupsafe import Markup
 
 from panel.core.allocation.check_letter import card_number
-from panel.core.allocation.seal import VERSION, canonical, check_seal
+from panel.core.allocation.seal import check_seal, sealed_bytes
 from panel.core.comparison import Comparison, Key, Tray
 from panel.core.drawing import Face
 from panel.core.errors import Fault, PanelError
@@ -36,39 +36,41 @@ class OpenedSeal:
     """What lay under the seal. document: the plan document as it was sealed; secret: 32 bytes.
 
     key and trays: the whole opened key and all trays; of sittings added after sealing too, which
-    the seal does not cover and which are left out of what is checked against it.
+    the seal does not cover and which are left out of what is checked against it. informed: the
+    numbers of the trays that the lots of split sittings have informed.
     """
 
     document: Mapping[str, Any]
     secret: bytes
     key: Key
     trays: tuple[Tray, ...]
+    informed: frozenset[int] = frozenset()
 
     def key_words(self) -> dict[str, list[list[str]]]:
         """The key as it was sealed: {"17": [["482", "A"], ["153", "B"], ...]}."""
-        covered = {sitting["id"] for sitting in self.document["sittings"]}
         return {
             str(tray.number): [
                 [cup.code, self.key[tray.number][cup.position - 1]] for cup in tray.cups
             ]
-            for tray in self.trays
-            if tray.sitting in covered
+            for tray in self._covered()
         }
+
+    def informed_sealed(self) -> frozenset[int]:
+        """Who is told, as it was sealed."""
+        return self.informed & {tray.number for tray in self._covered()}
 
     def sealed_bytes(self) -> bytes:
         """The canonical bytes whose SHA-256 is the seal (core.allocation.seal)."""
-        return canonical(
-            {
-                "key": self.key_words(),
-                "plan": self.document,
-                "secret": self.secret.hex(),
-                "version": VERSION,
-            }
-        )
+        return sealed_bytes(self.document, self.key_words(), self.secret, self.informed_sealed())
 
     def holds(self, digest: str) -> bool:
         """Whether plan, key and secret make this seal."""
-        return check_seal(digest, self.document, self.key_words(), self.secret)
+        told = self.informed_sealed()
+        return check_seal(digest, self.document, self.key_words(), self.secret, told)
+
+    def _covered(self) -> tuple[Tray, ...]:
+        sealed = {sitting["id"] for sitting in self.document["sittings"]}
+        return tuple(tray for tray in self.trays if tray.sitting in sealed)
 
 
 def write_static(

@@ -12,7 +12,7 @@ from panel.core.allocation.comparison_draw import draw_comparison, draw_one, tra
 from panel.core.allocation.cover_names import draw_cover_names
 from panel.core.allocation.draw import COVER_NAMES, Stream
 from panel.core.allocation.seal import canonical, seal_digest
-from panel.core.allocation.trays import SittingDraw, key_of, key_words
+from panel.core.allocation.trays import SittingDraw, informed_of, key_words
 from panel.core.amendment import Amendment
 from panel.core.comparison import Beer, Comparison, Seal, Sitting
 from panel.core.deeds import Deed
@@ -27,7 +27,7 @@ from panel.core.readiness import Obstacle, obstacles
 from panel.printing.printable_texts import unprintable
 from panel.services.plan_comparison import SittingDraft, existing, require_seen, sitting_from
 from panel.services.record import record
-from panel.services.sealed_key import Secrets, secrets_of, unwrap, wrap
+from panel.services.sealed_key import secrets_of, unwrap, wrap
 from panel.services.workplace import Actor, Workplace
 from panel.store import amendments as amendments_store
 from panel.store import comparisons as comparisons_store
@@ -88,7 +88,7 @@ def seal(
         locked = _locked(draft, secret, waiver)
         draws = draw_comparison(secret, locked)
         document = plan_document(locked, f"panel {__version__}")
-        digest = seal_digest(document, key_words(draws), secret)
+        digest = seal_digest(document, key_words(draws), secret, informed_of(draws))
         made = at.now()
         comparisons_store.save(session, locked)
         for draw in draws:
@@ -143,8 +143,8 @@ def add_sitting_after_seal(
                 reason=waiver.strip(),
             )
         _keep_trays(session, at, comparison_id, draw)
-        longer = Secrets(secrets.secret, {**secrets.key, **key_of((draw,))})
-        seals.rewrap(session, comparison_id, wrap(at, comparison_id, longer))
+        longer = wrap(at, comparison_id, secrets.with_draw(draw))
+        seals.rewrap(session, comparison_id, longer)
         record(session, at, actor, comparison_id, Deed.SITTING_ADDED, sitting.id)
     return sitting
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from panel.core.allocation.trays import SittingDraw, key_of
+from panel.core.allocation.trays import SittingDraw, informed_of, key_of
 from panel.core.comparison import Key
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
@@ -17,10 +17,17 @@ from panel.store import key_at_rest, seals
 
 @dataclass(frozen=True)
 class Secrets:
-    """What the seal keeps shut: the draw's secret (32 bytes) and the key."""
+    """What the seal keeps shut: the draw's secret (32 bytes), the key, and the numbers of the trays
+    that the lots of split sittings have informed."""
 
     secret: bytes
     key: Key
+    informed: frozenset[int] = frozenset()
+
+    def with_draw(self, draw: SittingDraw) -> "Secrets":
+        """The same with the trays of one more sitting."""
+        key = {**self.key, **key_of((draw,))}
+        return Secrets(self.secret, key, self.informed | informed_of((draw,)))
 
 
 def wrap(at: Workplace, comparison_id: str, secrets: Secrets) -> key_at_rest.Ciphertext:
@@ -30,11 +37,12 @@ def wrap(at: Workplace, comparison_id: str, secrets: Secrets) -> key_at_rest.Cip
 
 
 def words_of(secrets: Secrets) -> dict[str, Any]:
-    """Secret and key in JSON words."""
-    return {
+    """Secret and key in JSON words; who is told only where a sitting is split."""
+    words: dict[str, Any] = {
         "secret": secrets.secret.hex(),
         "key": {str(number): order for number, order in secrets.key.items()},
     }
+    return {**words, "informed": sorted(secrets.informed)} if secrets.informed else words
 
 
 def from_words(words: Mapping[str, Any]) -> Secrets:
@@ -42,6 +50,7 @@ def from_words(words: Mapping[str, Any]) -> Secrets:
     return Secrets(
         bytes.fromhex(words["secret"]),
         {int(number): order for number, order in words["key"].items()},
+        frozenset(words.get("informed", ())),
     )
 
 
@@ -59,4 +68,5 @@ def unwrap(session: Session, at: Workplace, comparison_id: str) -> Secrets:
 
 def secrets_of(secret: bytes, draws: Iterable[SittingDraw]) -> Secrets:
     """What is to be kept shut of these draws."""
-    return Secrets(secret, key_of(draws))
+    drawn = tuple(draws)
+    return Secrets(secret, key_of(drawn), informed_of(drawn))

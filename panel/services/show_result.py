@@ -65,6 +65,7 @@ def opened_seal(opened: Opened) -> OpenedSeal:
         secret=bytes.fromhex(opened.secret),
         key=opened.key,
         trays=opened.trays,
+        informed=opened.informed,
     )
 
 

@@ -26,7 +26,8 @@ from panel.store import trays as trays_store
 class Opened:
     """A closed comparison with its key, trays, ballots and result.
 
-    `document` is the sealed plan (canonical JSON), `secret` the draw's, in hex.
+    `document` is the sealed plan (canonical JSON), `secret` the draw's, in hex, `informed` the
+    numbers of the trays that the lots of split sittings have informed.
     """
 
     comparison: Comparison
@@ -36,6 +37,7 @@ class Opened:
     document: str
     trays: tuple[Tray, ...]
     ballots: tuple[Ballot, ...]
+    informed: frozenset[int] = frozenset()
 
 
 def findings(at: Workplace, actor: Actor, comparison_id: str) -> Opened:
@@ -70,10 +72,12 @@ def opened_of(session: Session, known: Comparison) -> Opened:
             ballots,
             amendments,
             revealed=frozenset(int(number) for number in revealed),
+            informed=secrets.informed,
         ),
         key=secrets.key,
         secret=secrets.secret.hex(),
         document=sealed.document,
         trays=trays,
         ballots=ballots,
+        informed=secrets.informed,
     )

@@ -3,7 +3,7 @@
 from panel.core.allocation.trays import DrawnTray, SittingDraw, draw_sitting
 from panel.core.comparison import Comparison, Cup, Sitting, Tray
 from panel.core.methods import method_named
-from panel.core.names import Blinding, SittingKind
+from panel.core.names import Blinding, Information, SittingKind
 
 
 def draw_one(
@@ -23,6 +23,7 @@ def draw_one(
         one_shuffle=comparison.blinding is Blinding.SINGLE,
         references=method.references,
         independent=sitting.kind is not SittingKind.TABLE,
+        split=sitting.information is Information.SPLIT,
     )
 
 

@@ -28,6 +28,7 @@ WORD_RANGE = 2**64
 
 ORDERS = "orders"
 CODES = "codes"
+INFORMED = "informed"
 COVER_NAMES = "cover names"
 """A beer has one cover name in all sittings: this purpose stands alone, without a sitting."""
 

@@ -5,18 +5,19 @@ orders come to them shuffled, so a number says nothing of its order.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from panel.core.allocation.check_letter import HIGHEST_CARD_NUMBER
 from panel.core.allocation.codes import deal_codes, too_many_cups, usable_codes
-from panel.core.allocation.draw import CODES, ORDERS, Stream, purpose_of
+from panel.core.allocation.draw import CODES, INFORMED, ORDERS, Stream, purpose_of
 from panel.core.allocation.orders import (
     Waves,
     deal_independent_orders,
     deal_orders,
     wave_sizes_of,
 )
+from panel.core.allocation.split import draw_lots
 from panel.core.comparison import Key
 from panel.core.errors import PanelError
 from panel.core.message import say
@@ -43,7 +44,10 @@ class DrawnCup:
 
 @dataclass(frozen=True)
 class DrawnTray:
-    """A tray with its answer. `number` is the card's; `wave` counts from 1, `place` in it too."""
+    """A tray with its answer. `number` is the card's; `wave` counts from 1, `place` in it too.
+
+    `informed`: the lots of a split sitting have it that its taster is told.
+    """
 
     number: int
     wave: int
@@ -51,6 +55,7 @@ class DrawnTray:
     order: str
     cups: tuple[DrawnCup, ...]
     spare: bool = False
+    informed: bool = False
 
     def codes(self) -> tuple[str, ...]:
         """The codes in serving order."""
@@ -81,6 +86,7 @@ def draw_sitting(
     *,
     references: Sequence[int] = (),
     independent: bool = False,
+    split: bool = False,
 ) -> SittingDraw:
     """The draw of one sitting; the same arguments always give the same draw.
 
@@ -89,6 +95,7 @@ def draw_sitting(
     and are balanced on their own. references: positions (from 1) shown as known. one_shuffle: the
     steward can see the key. independent: answers may open tray by tray (parcels, repeat trials);
     each order is then drawn by itself, whatever `one_shuffle` says, and no code is used twice.
+    split: lots decide which half of the trays is informed; otherwise none is marked.
 
     PanelError: "no-trays", "wave-size", "too-many-trays", "too-many-cups", "not-a-code".
     """
@@ -96,25 +103,34 @@ def draw_sitting(
     _check_numbers(first_number, planned, drawn, wave_size)
     sizes = wave_sizes_of(planned, wave_size), wave_sizes_of(drawn - planned, wave_size)
     stream = Stream(secret, purpose_of(sitting_id, ORDERS))
-    by_wave: Waves = ()
-    for group in sizes:  # planned trays, then spares: each balanced by itself
-        by_wave += (
-            deal_independent_orders(stream, orders, group)
-            if independent
-            else deal_orders(stream, orders, group, one_shuffle)
-        )
+    groups = tuple(  # planned trays, then spares: each balanced by itself
+        deal_independent_orders(stream, orders, group)
+        if independent
+        else deal_orders(stream, orders, group, one_shuffle)
+        for group in sizes
+    )
+    by_wave: Waves = groups[0] + groups[1]
     cups = [sum(map(len, wave)) for wave in by_wave]
     excluded = tuple(excluded_codes)
     if independent:
         _check_codes_for_all(sum(cups), len(usable_codes(excluded)))
     codes = deal_codes(Stream(secret, purpose_of(sitting_id, CODES)), cups, excluded)
     trays = _lay_out(by_wave, codes, first_number, len(sizes[0]), frozenset(references))
+    if split:
+        lots = Stream(secret, purpose_of(sitting_id, INFORMED))
+        told = [one for group in groups for one in draw_lots(lots, group, one_shuffle)]
+        trays = tuple(replace(tray, informed=one) for tray, one in zip(trays, told, strict=True))
     return SittingDraw(sitting_id, planned, drawn, wave_size, trays)
 
 
 def key_of(draws: Iterable[SittingDraw]) -> Key:
     """Tray number to serving order, over all sittings."""
     return {tray.number: tray.order for draw in draws for tray in draw.trays}
+
+
+def informed_of(draws: Iterable[SittingDraw]) -> frozenset[int]:
+    """The numbers of the trays that the lots of split sittings have informed."""
+    return frozenset(tray.number for draw in draws for tray in draw.trays if tray.informed)
 
 
 def key_words(draws: Iterable[SittingDraw]) -> dict[str, list[list[str]]]:

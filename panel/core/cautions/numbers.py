@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from panel.core.cautions.caution import Caution, Evidence, Severity
 from panel.core.findings import Finding, Verdict
 from panel.core.message import Message, Number, say, say_n
-from panel.core.names import Aim, Information, Reason
+from panel.core.names import Aim, Reason
 from panel.core.outcomes import Group
 from panel.core.plan import Plan
-from panel.core.turnout import deciding_sittings, only_repeats
+from panel.core.turnout import counts_blinded, deciding_trays, only_repeats
 from panel.core.wording.in_words import how_often
 
 ENOUGH = 0.8
@@ -67,16 +67,14 @@ def _short(evidence: Evidence) -> Iterator[_Short]:
         found = _Short(len(stratum.ballots), tasters, "")
         if len(strata) > 1:
             (sitting,) = (sittings[one] for one in stratum.sittings)
-            found = _Short(found.counted, max(tasters, sitting.planned), sitting.name)
+            found = _Short(found.counted, max(tasters, deciding_trays(sitting)), sitting.name)
         if found.missing > 0:
             yield found
 
 
 def _planned_group(evidence: Evidence) -> Group:
     """The plan counts blinded tasters; where nobody was to be blinded, the informed."""
-    deciding = deciding_sittings(evidence.comparison)
-    blinded = any(sitting.information is Information.BLINDED for sitting in deciding)
-    return Group.BLINDED if blinded else Group.INFORMED
+    return Group.BLINDED if counts_blinded(evidence.comparison) else Group.INFORMED
 
 
 def several_tests(evidence: Evidence) -> Caution | None:

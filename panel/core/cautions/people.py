@@ -3,7 +3,7 @@
 from collections import defaultdict
 
 from panel.core.cautions.caution import TASTERS, Caution, Evidence, Severity
-from panel.core.difference import groups_drawn
+from panel.core.difference import groups_drawn, some_groups_drawn
 from panel.core.message import say, say_n
 from panel.core.methods import method_named
 from panel.core.names import Blinding, Knew
@@ -162,10 +162,13 @@ def groups_not_drawn(evidence: Evidence) -> Caution | None:
     both = evidence.among(Group.INFORMED) and evidence.among(Group.BLINDED, Group.TOLD)
     if not both or groups_drawn(evidence.comparison):
         return None
+    title = say("Nobody drew lots for who was told and who was not.")
+    if some_groups_drawn(evidence.comparison):
+        title = say("Lots decided who was told in some of the sittings only.")
     return Caution(
         "groups-not-drawn",
         Severity.MIND,
-        say("Nobody drew lots for who was told and who was not."),
+        title,
         say(
             "Where the two groups differ it may be who came, when, or what they had drunk before, "
             "and not what they knew."

@@ -13,7 +13,7 @@ from panel.core.message import Message, say, say_n
 from panel.core.methods import METHODS
 from panel.core.names import Information, Looks, SittingKind
 from panel.core.readiness.obstacle import Obstacle, advice
-from panel.core.turnout import deciding_sittings, planned_tasters
+from panel.core.turnout import counts_blinded, deciding_sittings, planned_tasters
 
 
 def of_serving(comparison: Comparison) -> Iterator[Obstacle]:
@@ -84,10 +84,12 @@ def _sitting(comparison: Comparison, sitting: Sitting, now: datetime | None) -> 
         yield _of(sitting, "name", say("Give the sitting a name; it is on every sheet."))
     if sitting.planned < 1:
         yield _of(sitting, "planned", say("Plan at least one tray for a sitting."))
+    elif sitting.planned < 2 and sitting.information is Information.SPLIT:
+        yield _of(sitting, "planned", say("A split sitting needs two trays at least."))
     yield from _codes(comparison, sitting)
     if now is not None and sitting.starts < now:
         yield advice("starts", say("This sitting's date has passed."), sitting.id)
-    if sitting.information is Information.INFORMED and not sitting.told.strip():
+    if sitting.information is not Information.BLINDED and not sitting.told.strip():
         yield _of(
             sitting,
             "told",
@@ -124,9 +126,8 @@ def _codes(comparison: Comparison, sitting: Sitting) -> Iterator[Obstacle]:
 def _promised(comparison: Comparison) -> Iterator[Obstacle]:
     """Blinded trays beside the tasters planned: fewer trays than tasters cannot be."""
     plan = comparison.plan
-    blinded = any(s.information is Information.BLINDED for s in deciding_sittings(comparison))
     trays = planned_tasters(comparison)
-    if not blinded or not 0 < trays < plan.tasters:
+    if not counts_blinded(comparison) or not 0 < trays < plan.tasters:
         return
     if not plan.join_sittings and len(deciding_sittings(comparison)) > 1:
         yield advice("planned", _too_small(trays, plan.tasters))
