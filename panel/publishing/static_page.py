@@ -4,6 +4,8 @@ index.html, style.css, type/, findings.json; codes.html and look-up.js (card and
 was); sealed.json (its SHA-256 is the seal) and plan.json (the same plan, readable).
 """
 
+import hashlib
+import hmac
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -14,7 +16,8 @@ from typing import Any
 from markupsafe import Markup
 
 from panel.core.allocation.check_letter import card_number
-from panel.core.allocation.seal import check_seal, sealed_bytes
+from panel.core.allocation.dice import Dice
+from panel.core.allocation.seal import sealed_bytes
 from panel.core.comparison import Comparison, Key, Tray
 from panel.core.drawing import Face
 from panel.core.errors import Fault, PanelError
@@ -37,7 +40,8 @@ class OpenedSeal:
 
     key and trays: the whole opened key and all trays; of sittings added after sealing too, which
     the seal does not cover and which are left out of what is checked against it. informed: the
-    numbers of the trays that the lots of split sittings have informed.
+    numbers of the trays that the lots of split sittings have informed. dice: the secret's parts
+    where members threw some.
     """
 
     document: Mapping[str, Any]
@@ -45,6 +49,7 @@ class OpenedSeal:
     key: Key
     trays: tuple[Tray, ...]
     informed: frozenset[int] = frozenset()
+    dice: Dice | None = None
 
     def key_words(self) -> dict[str, list[list[str]]]:
         """The key as it was sealed: {"17": [["482", "A"], ["153", "B"], ...]}."""
@@ -61,12 +66,13 @@ class OpenedSeal:
 
     def sealed_bytes(self) -> bytes:
         """The canonical bytes whose SHA-256 is the seal (core.allocation.seal)."""
-        return sealed_bytes(self.document, self.key_words(), self.secret, self.informed_sealed())
+        dice = None if self.dice is None else self.dice.words()
+        told = self.informed_sealed()
+        return sealed_bytes(self.document, self.key_words(), self.secret, told, dice)
 
     def holds(self, digest: str) -> bool:
         """Whether plan, key and secret make this seal."""
-        told = self.informed_sealed()
-        return check_seal(digest, self.document, self.key_words(), self.secret, told)
+        return hmac.compare_digest(digest, hashlib.sha256(self.sealed_bytes()).hexdigest())
 
     def _covered(self) -> tuple[Tray, ...]:
         sealed = {sitting["id"] for sitting in self.document["sittings"]}

@@ -13,7 +13,7 @@ from panel.core.allocation.cover_names import draw_cover_names
 from panel.core.allocation.draw import COVER_NAMES, Stream
 from panel.core.allocation.seal import canonical, seal_digest
 from panel.core.allocation.trays import SittingDraw, informed_of, key_words
-from panel.core.amendment import Amendment
+from panel.core.amendment import Amendment, words_hash
 from panel.core.comparison import Beer, Comparison, Seal, Sitting
 from panel.core.deeds import Deed
 from panel.core.drafts import check_sitting
@@ -28,6 +28,7 @@ from panel.printing.printable_texts import unprintable
 from panel.services.plan_comparison import SittingDraft, existing, require_seen, sitting_from
 from panel.services.record import record
 from panel.services.sealed_key import secrets_of, unwrap, wrap
+from panel.services.throw_dice import lock_for, thrown
 from panel.services.workplace import Actor, Workplace
 from panel.store import amendments as amendments_store
 from panel.store import comparisons as comparisons_store
@@ -70,16 +71,31 @@ def readiness_of(comparison: Comparison, now: datetime | None = None) -> Readine
     )
 
 
+def dice_lock(at: Workplace, actor: Actor, comparison_id: str) -> str:
+    """What members note before they throw dice: it fixes the organiser's part of the secret and
+    all that the draw depends on, and changes with the draft."""
+    actor.require_organiser()
+    with at.units.read() as session:
+        return lock_for(at, _without_local_codes(at, existing(session, comparison_id)))
+
+
 def seal(
-    at: Workplace, actor: Actor, comparison_id: str, waiver: str = "", seen: str = ""
+    at: Workplace,
+    actor: Actor,
+    comparison_id: str,
+    waiver: str = "",
+    seen: str = "",
+    dice: str = "",
 ) -> Comparison:
     """Locks the plan, draws every tray and publishes the seal. seen: as for `save_draft`.
 
     waiver: why words that tell the variable may stay in texts of blinded tasters, if they do; it
-    becomes part of the plan and of the result.
+    becomes part of the plan and of the result. dice: what members threw or called out; the secret
+    then follows from it and from the part under the lock.
     """
     actor.require_organiser()
-    secret = at.entropy(SECRET_BYTES)
+    parts = thrown(at, comparison_id, dice)
+    secret = at.entropy(SECRET_BYTES) if parts is None else parts.secret()
     with at.units.begin() as session:
         known = existing(session, comparison_id)
         lifecycle.require("seal", known.standing)
@@ -88,12 +104,13 @@ def seal(
         locked = _locked(draft, secret, waiver)
         draws = draw_comparison(secret, locked)
         document = plan_document(locked, f"panel {__version__}")
-        digest = seal_digest(document, key_words(draws), secret, informed_of(draws))
+        words = None if parts is None else parts.words()
+        digest = seal_digest(document, key_words(draws), secret, informed_of(draws), words)
         made = at.now()
         comparisons_store.save(session, locked)
         for draw in draws:
             _keep_trays(session, at, comparison_id, draw)
-        ciphertext = wrap(at, comparison_id, secrets_of(secret, draws))
+        ciphertext = wrap(at, comparison_id, secrets_of(secret, draws, parts))
         seals.add(
             session,
             comparison_id,
@@ -133,19 +150,13 @@ def add_sitting_after_seal(
         secrets = unwrap(session, at, comparison_id)
         draw = draw_one(secrets.secret, known, sitting, max(secrets.key) + 1)
         sittings_store.add(session, comparison_id, sitting)
-        if waiver.strip():
-            amendments_store.add(
-                session,
-                comparison_id,
-                at=at.now(),
-                person=actor.person,
-                what=f"Sitting added: {sitting.name}",
-                reason=waiver.strip(),
-            )
         _keep_trays(session, at, comparison_id, draw)
         longer = wrap(at, comparison_id, secrets.with_draw(draw))
         seals.rewrap(session, comparison_id, longer)
         record(session, at, actor, comparison_id, Deed.SITTING_ADDED, sitting.id)
+        if waiver.strip():
+            what = f"Sitting added: {sitting.name}"
+            _amend(session, at, actor, comparison_id, what, waiver.strip())
     return sitting
 
 
@@ -168,15 +179,18 @@ def amend(at: Workplace, actor: Actor, comparison_id: str, what: str, reason: st
     with at.units.begin() as session:
         known = existing(session, comparison_id)
         lifecycle.require("amend", known.standing)
-        number = amendments_store.add(
-            session,
-            comparison_id,
-            at=at.now(),
-            person=actor.person,
-            what=what.strip(),
-            reason=reason.strip(),
-        )
-        record(session, at, actor, comparison_id, Deed.AMENDED, str(number))
+        _amend(session, at, actor, comparison_id, what.strip(), reason.strip())
+
+
+def _amend(
+    session: Session, at: Workplace, actor: Actor, comparison_id: str, what: str, reason: str
+) -> None:
+    """Keeps an amendment; its line in the record holds the hash of its words."""
+    number = amendments_store.add(
+        session, comparison_id, at=at.now(), person=actor.person, what=what, reason=reason
+    )
+    said = words_hash(what, reason)
+    record(session, at, actor, comparison_id, Deed.AMENDED, str(number), words=said)
 
 
 def _check_further(known: Comparison, sitting: Sitting, waiver: str) -> None:

@@ -2,11 +2,13 @@
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy.orm import Session
 
+from panel.core.allocation import dice
+from panel.core.allocation.dice import Dice
 from panel.core.allocation.trays import SittingDraw, informed_of, key_of
 from panel.core.comparison import Key
 from panel.core.errors import Fault, PanelError
@@ -17,17 +19,19 @@ from panel.store import key_at_rest, seals
 
 @dataclass(frozen=True)
 class Secrets:
-    """What the seal keeps shut: the draw's secret (32 bytes), the key, and the numbers of the trays
-    that the lots of split sittings have informed."""
+    """What the seal keeps shut: the draw's secret (32 bytes), the key, the numbers of the
+    trays that the lots of split sittings have informed, the secret's parts where members threw
+    dice."""
 
     secret: bytes
     key: Key
     informed: frozenset[int] = frozenset()
+    dice: Dice | None = None
 
     def with_draw(self, draw: SittingDraw) -> "Secrets":
         """The same with the trays of one more sitting."""
         key = {**self.key, **key_of((draw,))}
-        return Secrets(self.secret, key, self.informed | informed_of((draw,)))
+        return replace(self, key=key, informed=self.informed | informed_of((draw,)))
 
 
 def wrap(at: Workplace, comparison_id: str, secrets: Secrets) -> key_at_rest.Ciphertext:
@@ -37,12 +41,17 @@ def wrap(at: Workplace, comparison_id: str, secrets: Secrets) -> key_at_rest.Cip
 
 
 def words_of(secrets: Secrets) -> dict[str, Any]:
-    """Secret and key in JSON words; who is told only where a sitting is split."""
+    """Secret and key in JSON words; who is told only where a sitting is split, dice only where
+    they were thrown."""
     words: dict[str, Any] = {
         "secret": secrets.secret.hex(),
         "key": {str(number): order for number, order in secrets.key.items()},
     }
-    return {**words, "informed": sorted(secrets.informed)} if secrets.informed else words
+    if secrets.informed:
+        words["informed"] = sorted(secrets.informed)
+    if secrets.dice is not None:
+        words["dice"] = secrets.dice.words()
+    return words
 
 
 def from_words(words: Mapping[str, Any]) -> Secrets:
@@ -51,6 +60,7 @@ def from_words(words: Mapping[str, Any]) -> Secrets:
         bytes.fromhex(words["secret"]),
         {int(number): order for number, order in words["key"].items()},
         frozenset(words.get("informed", ())),
+        dice.from_words(words["dice"]) if "dice" in words else None,
     )
 
 
@@ -66,7 +76,7 @@ def unwrap(session: Session, at: Workplace, comparison_id: str) -> Secrets:
     return from_words(json.loads(key_at_rest.decrypt(at.instance_key, comparison_id, resting)))
 
 
-def secrets_of(secret: bytes, draws: Iterable[SittingDraw]) -> Secrets:
+def secrets_of(secret: bytes, draws: Iterable[SittingDraw], thrown: Dice | None = None) -> Secrets:
     """What is to be kept shut of these draws."""
     drawn = tuple(draws)
-    return Secrets(secret, key_of(drawn), informed_of(drawn))
+    return Secrets(secret, key_of(drawn), informed_of(drawn), thrown)

@@ -66,6 +66,7 @@ def opened_seal(opened: Opened) -> OpenedSeal:
         key=opened.key,
         trays=opened.trays,
         informed=opened.informed,
+        dice=opened.dice,
     )
 
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
+from panel.core.allocation.dice import Dice
 from panel.core.ballot import Ballot
 from panel.core.comparison import Comparison, Key, Tray
 from panel.core.deeds import Deed
@@ -27,7 +28,8 @@ class Opened:
     """A closed comparison with its key, trays, ballots and result.
 
     `document` is the sealed plan (canonical JSON), `secret` the draw's, in hex, `informed` the
-    numbers of the trays that the lots of split sittings have informed.
+    numbers of the trays that the lots of split sittings have informed, `dice` the secret's parts
+    where members threw some, `revealed` the trays whose own answer was opened before closing.
     """
 
     comparison: Comparison
@@ -38,6 +40,8 @@ class Opened:
     trays: tuple[Tray, ...]
     ballots: tuple[Ballot, ...]
     informed: frozenset[int] = frozenset()
+    dice: Dice | None = None
+    revealed: frozenset[int] = frozenset()
 
 
 def findings(at: Workplace, actor: Actor, comparison_id: str) -> Opened:
@@ -62,7 +66,7 @@ def opened_of(session: Session, known: Comparison) -> Opened:
     trays = trays_store.of_comparison(session, known.id)
     ballots = ballots_store.every_revision(session, known.id)
     amendments = amendments_store.of_comparison(session, known.id)
-    revealed = records.subjects(session, known.id, Deed.TRAY_REVEALED)
+    revealed = frozenset(map(int, records.subjects(session, known.id, Deed.TRAY_REVEALED)))
     return Opened(
         comparison=known,
         result=result_of(
@@ -71,7 +75,7 @@ def opened_of(session: Session, known: Comparison) -> Opened:
             trays,
             ballots,
             amendments,
-            revealed=frozenset(int(number) for number in revealed),
+            revealed=revealed,
             informed=secrets.informed,
         ),
         key=secrets.key,
@@ -80,4 +84,6 @@ def opened_of(session: Session, known: Comparison) -> Opened:
         trays=trays,
         ballots=ballots,
         informed=secrets.informed,
+        dice=secrets.dice,
+        revealed=revealed,
     )
