@@ -128,8 +128,10 @@ def near_candidates(page: Page, ground: Ground, foreseen: Foreseen) -> Candidate
     found = []
     for corner, map_of in enumerate(scores):
         x, y, likeness = peak(map_of)
-        shift = (np.array([x, y]) - middle) * COARSE_STEP
-        found.append([Candidate(applied(foreseen.matrix, ground.marks[corner] + shift), likeness)])
+        at = applied(
+            foreseen.matrix, ground.marks[corner] + (np.array([x, y]) - middle) * COARSE_STEP
+        )
+        found.append([Candidate(at, likeness)] if likeness >= LIKENESS else [])
     return tuple(found)
 
 

@@ -29,17 +29,16 @@ STRAIGHT_MARGIN = 0.2
 class FoundCode:
     """A code's text and its corners in pixels (4, 2), clockwise from its own upper left.
 
-    `mirrored`: the corners run the other way round, as in a picture of a mirror.
+    A decoder reads a mirrored code too, and gives its corners clockwise all the same.
     """
 
     text: str
     corners: Floats
 
     @property
-    def mirrored(self) -> bool:
-        """Whether the page is seen from behind or in a mirror."""
-        one, other = self.corners[2] - self.corners[0], self.corners[3] - self.corners[1]
-        return bool(one[0] * other[1] - one[1] * other[0] < 0)
+    def mirrored(self) -> Floats:
+        """Its corners if the page is seen in a mirror."""
+        return self.corners[[0, 3, 2, 1]]
 
 
 def find_codes(picture: Picture) -> tuple[FoundCode, ...]:

@@ -92,21 +92,35 @@ WIDE_ABOVE = 0.45
 """Residual in millimetres above which the first search is made."""
 
 
+@dataclass(frozen=True, eq=False)
+class Outlines:
+    """Where places really are, and how well that is borne out.
+
+    `centres`: (n, 2) millimetres. `pooled`, `own`: how many standard deviations the peak of a place
+    with its neighbours, and by itself, stands above all other shifts. `apart`: millimetres from
+    the place's own peak to that of the neighbourhood.
+    """
+
+    centres: Floats
+    pooled: Floats
+    own: Floats
+    apart: Floats
+
+
 def refined(
     picture: Picture, matrix: Floats, places: tuple[Place, ...], ink: float, residual: float
-) -> tuple[Floats, Floats]:
-    """The places' centres (n, 2) in millimetres where they really are, and the strength of each
-    outline: how many standard deviations its peak stands above all other shifts."""
+) -> Outlines:
+    """The places moved onto their outlines. ink: the card's contrast (`darkness.contrast_of`).
+    residual: the placement's, in millimetres."""
     centres = np.array([(place.centre.x, place.centre.y) for place in places])
     kinds = [place.kind for place in places]
     at = centres
     if residual > WIDE_ABOVE:
-        at = at + _shift(picture, matrix, at, kinds, ink, WIDE, WIDE_TOGETHER)[0]
-    shift, strength = _shift(picture, matrix, at, kinds, ink, NEAR, NEAR_TOGETHER)
-    return at + shift, strength
+        at = _moved(picture, matrix, at, kinds, ink, WIDE, WIDE_TOGETHER).centres
+    return _moved(picture, matrix, at, kinds, ink, NEAR, NEAR_TOGETHER)
 
 
-def _shift(
+def _moved(
     picture: Picture,
     matrix: Floats,
     centres: Floats,
@@ -114,7 +128,7 @@ def _shift(
     ink: float,
     search: _Search,
     together: float,
-) -> tuple[Floats, Floats]:
+) -> Outlines:
     response = np.zeros((len(centres), len(search.shifts)), np.float32)
     for kind in SHAPES:
         rows = [index for index, one in enumerate(kinds) if one is kind]
@@ -123,11 +137,19 @@ def _shift(
     response /= np.maximum(response.max(axis=1, keepdims=True), 0.02 * PROFILES)
     away = ((centres[:, None] - centres[None]) ** 2).sum(axis=-1)
     weight = np.exp(-away / (2 * together * together)).astype(np.float32)
-    pooled = (weight / weight.sum(axis=1, keepdims=True)) @ response**SHARPNESS
-    best = pooled.argmax(axis=1)
-    peak = pooled[np.arange(len(pooled)), best]
-    strength = (peak - pooled.mean(axis=1)) / (pooled.std(axis=1) + 1e-6)
-    return _at_peak(pooled, best, search), strength
+    own = response**SHARPNESS
+    pooled = (weight / weight.sum(axis=1, keepdims=True)) @ own
+    (shift, strength), (own_shift, own_strength) = _peak(pooled, search), _peak(own, search)
+    off = own_shift - shift
+    return Outlines(centres + shift, strength, own_strength, np.hypot(off[:, 0], off[:, 1]))
+
+
+def _peak(values: Floats, search: _Search) -> tuple[Floats, Floats]:
+    """Each row's best shift, and by how many standard deviations it is the best."""
+    best = values.argmax(axis=1)
+    height = values[np.arange(len(values)), best]
+    strength = (height - values.mean(axis=1)) / (values.std(axis=1) + 1e-6)
+    return _at_peak(values, best, search), strength
 
 
 def _responses(

@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from panel.core.paper.card_parts import Place
+from panel.core.paper.card_parts import Place, PlaceKind
 from panel.scanning.darkness import Darkness
-from panel.scanning.projective import Floats
+from panel.scanning.outlines import Outlines
 from panel.scanning.thresholds import THRESHOLDS as T
 
 
@@ -32,7 +32,8 @@ class PlaceReading:
     """One place: what it was found to be, the measures, and where it lies on the page.
 
     `at`: its centre and `radius` in pixels of the page, for showing it. `cover`, `depth`, `band`
-    are shares (`darkness.Darkness`), `outline` the strength of its printed outline.
+    are shares (`darkness.Darkness`); `outline`, `own_outline` (strengths) and `apart` (mm) say how
+    well its printed outline was found (`outlines.Outlines`).
     """
 
     place: Place
@@ -42,35 +43,55 @@ class PlaceReading:
     depth: float
     band: float
     outline: float
+    own_outline: float
+    apart: float
     at: tuple[float, float]
     radius: float
 
 
-def doubts(measures: Darkness, outline: Floats) -> tuple[tuple[State, Doubt | None], ...]:
+def judged(
+    measures: Darkness, outlines: Outlines, places: tuple[Place, ...]
+) -> tuple[tuple[State, Doubt | None], ...]:
     """The state of every place, and the doubt where it is unsure."""
-    return tuple(
-        _judged(measures, float(strength), index) for index, strength in enumerate(outline)
-    )
+    confirmed = [_borne_out(*pair) for pair in zip(outlines.own, outlines.apart, strict=True)]
+    found: list[tuple[State, Doubt | None]] = []
+    for index, place in enumerate(places):
+        dark = _dark(measures, place.kind, index)
+        if isinstance(dark, Doubt):
+            found.append((State.UNSURE, dark))
+        elif outlines.pooled[index] < T.outline_least or not (dark or confirmed[index]):
+            found.append((State.UNSURE, Doubt.OUTLINE))
+        else:
+            found.append((State.MARKED if dark else State.EMPTY, None))
+    return tuple(found)
 
 
-def _judged(measures: Darkness, outline: float, index: int) -> tuple[State, Doubt | None]:
+def _borne_out(own: float, apart: float) -> bool:
+    """Whether a place's own outline stands clearly where its neighbourhood says: without that,
+    white paper is no proof of an empty place."""
+    return own >= T.own_outline_least and apart <= T.outline_apart_most
+
+
+def enough_borne_out(places: tuple[PlaceReading, ...]) -> bool:
+    """Whether so many of the white places of a card show their outlines that it lies right.
+
+    Where a card was laid over the wrong marks, some places fall on white paper or on print that
+    looks a little like an outline, but never most of them.
+    """
+    white = [one for one in places if one.cover < T.empty_below]
+    seen = sum(_borne_out(one.own_outline, one.apart) for one in white)
+    return seen >= max(T.confirmed_count_least, T.confirmed_least * len(white))
+
+
+def _dark(measures: Darkness, kind: PlaceKind, index: int) -> bool | Doubt:
+    """Whether a place is filled, or why that is not clear."""
     cover, band = float(measures.cover[index]), float(measures.band[index])
-    doubt = _doubt(measures, cover, band, index)
-    if doubt is None and outline < T.outline_least:
-        doubt = Doubt.OUTLINE
-    if doubt is not None:
-        return State.UNSURE, doubt
-    return (State.MARKED if cover > T.marked_above else State.EMPTY), None
-
-
-def _doubt(measures: Darkness, cover: float, band: float, index: int) -> Doubt | None:
-    if cover < T.empty_below:
-        return None
-    if cover <= T.marked_above:
-        return Doubt.LITTLE
-    line = bool(measures.through[index]) and int(measures.exits[index]) <= 2
-    if cover < T.through_below and line:
-        return Doubt.THROUGH
     if band > (T.band_most_filled if cover >= T.filled_above else T.band_most):
         return Doubt.AROUND
-    return None
+    if cover < T.empty_below:
+        return Doubt.PALE if measures.pale[index] > T.pale_most else False
+    if cover <= (T.marked_above if kind is PlaceKind.MARK else T.square_marked_above):
+        return Doubt.LITTLE
+    if cover < T.through_below and measures.through[index] and measures.exits[index] <= 2:
+        return Doubt.THROUGH
+    return Doubt.PALE if measures.depth[index] < T.depth_least else True

@@ -13,9 +13,9 @@ from panel.scanning.answers import answers_of, too_many_marks
 from panel.scanning.corner_marks import Foreseen, Ground, Page
 from panel.scanning.darkness import contrast_of, darkness
 from panel.scanning.find_codes import FoundCode, find_codes
-from panel.scanning.outlines import refined
+from panel.scanning.outlines import Outlines, refined
 from panel.scanning.projective import Floats, Picture, applied, pixels_per_mm
-from panel.scanning.read_marks import PlaceReading, doubts
+from panel.scanning.read_marks import PlaceReading, enough_borne_out, judged
 from panel.scanning.reading import CardKnown, CardReading, Known, OpenQuestion, Reason
 from panel.scanning.register import Placement, register
 from panel.scanning.straighten import straightened
@@ -39,14 +39,28 @@ def _read_card(page: Page, code: FoundCode, known: Known) -> CardReading:
         return _not_read(code.text, None, Reason.REFUSED, refusal.message)
     if card is None:
         return _not_read(code.text, None, Reason.STRANGE, STRANGE)
-    if code.mirrored:
-        return _not_read(code.text, card.number, Reason.MIRRORED, MIRRORED)
     ground = Ground.of(card.layout)
     placement = register(page, ground, code.corners)
-    if placement is None:
-        crop = _crop(page, Foreseen.of(ground, code.corners).matrix, card.layout.stays)
-        return _not_read(code.text, card.number, Reason.CORNERS, CORNERS, crop)
-    return _placed(page, code, card, ground, placement)
+    if placement is not None:
+        reading = _placed(page, code, card, ground, placement)
+        if all(one.question is not None for one in reading.open):
+            return reading
+    if _mirrored(page, ground, code):
+        return _not_read(code.text, card.number, Reason.MIRRORED, MIRRORED)
+    if placement is not None:
+        return reading
+    crop = _crop(page, Foreseen.of(ground, code.corners).matrix, card.layout.stays)
+    return _not_read(code.text, card.number, Reason.CORNERS, CORNERS, crop)
+
+
+MIRROR_RESIDUAL = 1.0
+"""Millimetres: all four corner marks of a mirrored card agree with its code as well as this."""
+
+
+def _mirrored(page: Page, ground: Ground, code: FoundCode) -> bool:
+    """Whether a card that cannot be read would lie well in a mirror."""
+    other = register(page, ground, code.mirrored)
+    return other is not None and len(other.marks) == 4 and other.residual < MIRROR_RESIDUAL
 
 
 def _not_read(
@@ -75,11 +89,9 @@ def _placed(
     places: tuple[PlaceReading, ...] = ()
     strength: float | None = None
     if contrast >= THRESHOLDS.contrast_least:
-        centres, outline = refined(
-            page.picture, matrix, layout.places, contrast, placement.residual
-        )
-        strength = float(np.median(outline))
-        places = _places(page, card, matrix, centres, outline, contrast)
+        outlines = refined(page.picture, matrix, layout.places, contrast, placement.residual)
+        strength = float(np.median(outlines.pooled))
+        places = _places(page, card, matrix, outlines, contrast)
     opened = _gate(placement, strength, card, places)
     answers, questions = ({}, opened) if opened else answers_of(card, places)
     corners = applied(matrix, ground.corners)
@@ -100,13 +112,13 @@ def _placed(
 
 
 def _places(
-    page: Page, card: CardKnown, matrix: Floats, centres: Floats, outline: Floats, contrast: float
+    page: Page, card: CardKnown, matrix: Floats, outlines: Outlines, contrast: float
 ) -> tuple[PlaceReading, ...]:
     places = card.layout.places
-    measures = darkness(page.picture, matrix, centres, places, contrast)
-    states = doubts(measures, outline)
-    seen = applied(matrix, centres)
-    scale = pixels_per_mm(matrix, centres.mean(axis=0))
+    measures = darkness(page.picture, matrix, outlines.centres, places, contrast)
+    states = judged(measures, outlines, places)
+    seen = applied(matrix, outlines.centres)
+    scale = pixels_per_mm(matrix, outlines.centres.mean(axis=0))
     return tuple(
         PlaceReading(
             place=place,
@@ -115,7 +127,9 @@ def _places(
             cover=float(measures.cover[index]),
             depth=float(measures.depth[index]),
             band=float(measures.band[index]),
-            outline=float(outline[index]),
+            outline=float(outlines.pooled[index]),
+            own_outline=float(outlines.own[index]),
+            apart=float(outlines.apart[index]),
             at=(float(seen[index, 0]), float(seen[index, 1])),
             radius=place.radius * scale,
         )
@@ -135,7 +149,7 @@ def _gate(
         failed = Reason.BENT, _bent(placement.residual)
     elif strength is None:
         failed = Reason.PALE, PALE
-    elif strength < THRESHOLDS.outlines_median_least:
+    elif strength < THRESHOLDS.outlines_median_least or not enough_borne_out(places):
         failed = Reason.FAINT, FAINT
     elif too_many_marks(card, places):
         failed = Reason.CROWDED, CROWDED

@@ -26,10 +26,12 @@ from panel.scanning.corner_marks import (
 from panel.scanning.projective import Floats, applied, homography, inverse
 from panel.scanning.thresholds import THRESHOLDS
 
+PER_MARK = 0.4
 PER_MM_AWAY = 0.012
 PER_MM_RESIDUAL = 0.4
-"""What a candidate loses for each millimetre from its foreseen place, a set for each millimetre of
-its worst residual: in units of likeness."""
+"""What a candidate loses for being one more and for each millimetre from its foreseen place, a set
+for each millimetre of its worst residual: in units of likeness. So three good marks are better
+than the same three and a figure that only looks a little like a mark."""
 
 LOOSE = 0.02
 """Flatness of the fits (`projective.homography`)."""
@@ -127,6 +129,7 @@ def _sets(
             (
                 one,
                 one.likeness
+                - PER_MARK
                 - PER_MM_AWAY
                 * float(np.hypot(*(one.at - foreseen.marks[corner])))
                 / foreseen.per_mm,

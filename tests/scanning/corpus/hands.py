@@ -92,7 +92,7 @@ def draw(picture: Picture, rng: Generator, place: Place, hand: Hand, pen: Pen) -
     if hand is Hand.ERASED:
         soft = Image.fromarray((ink * 255).astype(np.uint8))
         soft = soft.filter(ImageFilter.GaussianBlur(0.25 * PER_MM))
-        ink = np.asarray(soft, dtype=np.float32) / 255 * rng.uniform(0.10, 0.40)
+        ink = np.asarray(soft, dtype=np.float32) / 255 * rng.uniform(0.10, 0.50)
         grey = rng.uniform(85, 135)
     part = picture[box[1] : box[3], box[0] : box[2]]
     over = ink[box[1] - top : box[1] - top + part.shape[0], box[0] - left :][:, : part.shape[1]]
