@@ -12,7 +12,7 @@ from panel.core.comparison import Key, Sitting, Tray
 from panel.core.errors import Fault, PanelError
 from panel.core.message import Message, say, say_n
 from panel.core.methods import method_named
-from panel.core.names import SittingKind
+from panel.core.names import Information, SittingKind
 from panel.core.paper.card import card_layout
 from panel.core.paper.card_format import CardFormat, card_formats
 from panel.core.paper.stock import PLAIN, Stock, sheets_needed
@@ -26,6 +26,7 @@ from panel.printing import (
     sealed_key,
     sign_in_sheet,
     steward_page,
+    told_slips,
     tray_mats,
 )
 from panel.printing.ballot_cards import CardAddresses, ballot_cards
@@ -41,10 +42,12 @@ SPARE_TRAYS = 2
 @dataclass(frozen=True, kw_only=True)
 class Job:
     """Everything from which a kit is made. `key` may be left out where no sheet of the pourer's
-    is wanted; `cards` where no ballot card is; `result_address` is where seal and result stand."""
+    is wanted; `cards` where no ballot card is; `result_address` is where seal and result stand;
+    `informed` are the trays that the lots of a split sitting have informed, shut as the key is."""
 
     order: Order
     key: Key | None = None
+    informed: frozenset[int] = frozenset()
     cards: CardAddresses | None = None
     card: CardFormat | None = None
     labels: Stock | None = None
@@ -55,7 +58,8 @@ class Job:
 
 @dataclass(frozen=True, kw_only=True)
 class Piece:
-    """A kind of sheet: its name in addresses and files, its title, who gets it, how it is made."""
+    """A kind of sheet: its name in addresses and files, its title, who gets it, how it is made;
+    whether it shows what rests under the seal, and whether only a split sitting has it."""
 
     name: str
     title: Message
@@ -63,6 +67,7 @@ class Piece:
     kinds: tuple[SittingKind, ...]
     usual: tuple[SittingKind, ...]
     shows_key: bool = False
+    of_split: bool = False
     pages: Callable[[Job], int]
     make: Callable[[Job], bytes]
 
@@ -105,7 +110,7 @@ def contents(job: Job) -> tuple[Content, ...]:
             shows_key=piece.shows_key,
         )
         for piece in PIECES.values()
-        if order.sitting.kind in piece.kinds and (job.key is not None or not piece.shows_key)
+        if _belongs(piece, order.sitting) and (job.key is not None or not piece.shows_key)
     ]
     return tuple(sorted(found, key=lambda content: not content.usual))
 
@@ -129,7 +134,7 @@ def sheets(job: Job) -> dict[str, Callable[[Progress | None], bytes]]:
 def sheet(name: str, job: Job, progress: Progress | None = None) -> bytes:
     """One sheet by its name; PanelError "unknown-sheet" if this sitting has none of that name."""
     piece = PIECES.get(name)
-    if piece is None or job.order.sitting.kind not in piece.kinds:
+    if piece is None or not _belongs(piece, job.order.sitting):
         raise PanelError(
             "unknown-sheet",
             say("This sitting’s kit has no sheet “%(name)s”.", name=name),
@@ -141,6 +146,11 @@ def sheet(name: str, job: Job, progress: Progress | None = None) -> bytes:
 def file_name(job: Job, name: str) -> str:
     """A file name that says which sitting and which kind, and nothing of the question."""
     return f"{job.order.sitting.id}-{name}.pdf"
+
+
+def _belongs(piece: Piece, sitting: Sitting) -> bool:
+    split = sitting.information is Information.SPLIT
+    return sitting.kind in piece.kinds and (split or not piece.of_split)
 
 
 def _maker(name: str, job: Job) -> Callable[[Progress | None], bytes]:
@@ -158,6 +168,12 @@ def _key(job: Job) -> Key:
             Fault.FORBIDDEN,
         )
     return job.key
+
+
+def _told(job: Job) -> frozenset[int]:
+    """Who is told rests with the key, and is known only where that is."""
+    _key(job)
+    return job.informed
 
 
 def _card_format(job: Job) -> CardFormat:
@@ -255,6 +271,17 @@ PIECES: dict[str, Piece] = {
             make=_cards,
         ),
         Piece(
+            name="told-slips",
+            title=told_slips.SHEET,
+            goes_to=say("for whoever folds them and does not serve; folded, one to each tray"),
+            kinds=(TABLE,),
+            usual=(TABLE,),
+            shows_key=True,
+            of_split=True,
+            pages=lambda job: len(told_slips.told_slip_pages(job.order, _told(job))),
+            make=lambda job: told_slips.told_slips(job.order, _told(job)),
+        ),
+        Piece(
             name="steward-page",
             title=steward_page.SHEET,
             goes_to=say("for the steward"),
@@ -300,8 +327,8 @@ PIECES: dict[str, Piece] = {
             kinds=ALL,
             usual=ALL,
             shows_key=True,
-            pages=lambda job: len(sealed_key.sealed_key_pages(job.order, _key(job))),
-            make=lambda job: sealed_key.sealed_key(job.order, _key(job)),
+            pages=lambda job: len(sealed_key.sealed_key_pages(job.order, _key(job), job.informed)),
+            make=lambda job: sealed_key.sealed_key(job.order, _key(job), job.informed),
         ),
         Piece(
             name="tray-mats",

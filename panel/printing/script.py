@@ -63,8 +63,32 @@ def tasting_rules(comparison: Comparison) -> tuple[Message, ...]:
 
 
 def told(sitting: Sitting) -> str:
-    """What the tasters of an informed sitting are told, as typed; "" for a blinded one."""
+    """What all tasters of an informed sitting are told, as typed; "" for any other."""
     return sitting.told if sitting.information is Information.INFORMED else ""
+
+
+def slip_read(sitting: Sitting) -> tuple[Message, ...]:
+    """Of a split sitting: that everybody reads the slip of their own tray."""
+    if sitting.information is not Information.SPLIT:
+        return ()
+    return (
+        say(
+            "Beside your card lies a folded slip. Open it now, read it by yourself, fold it again, "
+            "and say nothing of it."
+        ),
+    )
+
+
+def slip_handed_out(sitting: Sitting) -> tuple[Message, ...]:
+    """Of a split sitting: what the steward does with the slips."""
+    if sitting.information is not Information.SPLIT:
+        return ()
+    return (
+        say(
+            "Every tray has a folded slip with its number: lay it beside the card, unread. If "
+            "somebody shows you theirs, look away and note the tray’s number."
+        ),
+    )
 
 
 def allergen_line(comparison: Comparison) -> Message:

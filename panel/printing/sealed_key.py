@@ -12,7 +12,7 @@ from panel.core.comparison import Comparison, Key, Tray
 from panel.core.drawing import Anchor, Drawing, Face, Ink, Line, Rect, Shape, Text
 from panel.core.message import Message, say
 from panel.core.methods import method_named
-from panel.core.names import Blinding, Outcome
+from panel.core.names import Blinding, Information, Outcome
 from panel.core.paper.code_figure import code_figure, code_width
 from panel.core.paper.geometry import Box
 from panel.core.typesetting import Style
@@ -31,6 +31,7 @@ from panel.printing.blocks import (
 from panel.printing.fonts import text_width
 from panel.printing.foot import inside
 from panel.printing.hand_tally import hand_tally_page
+from panel.printing.masking import rows_of_digits
 from panel.printing.sheet import Order, below_head, drawing, head
 
 SHEET = say("Sealed key")
@@ -45,14 +46,17 @@ WARNING = Style(Face.TITLE, 15, leading=1.25)
 NAME = Style(Face.TITLE, 34, leading=1.1)
 
 
-def sealed_key(order: Order, key: Key) -> bytes:
-    """The sealed key of a sitting: outside, key, hand tally."""
-    return order.drawn(sealed_key_pages(order, key), SHEET, AUDIENCE)
+def sealed_key(order: Order, key: Key, informed: frozenset[int] = frozenset()) -> bytes:
+    """The sealed key of a sitting: outside, key, hand tally. informed: as the lots of a split
+    sitting have it."""
+    return order.drawn(sealed_key_pages(order, key, informed), SHEET, AUDIENCE)
 
 
-def sealed_key_pages(order: Order, key: Key) -> list[Drawing]:
+def sealed_key_pages(
+    order: Order, key: Key, informed: frozenset[int] = frozenset()
+) -> list[Drawing]:
     """Its pages: the outside, as many of the key as are needed, the tally."""
-    return [_outside(order), *_key(order, key), hand_tally_page(order)]
+    return [_outside(order), *_key(order, key, informed), hand_tally_page(order)]
 
 
 def right_answers(comparison: Comparison, order: str) -> tuple[tuple[int, ...], ...]:
@@ -128,7 +132,7 @@ def _tinted(box: Box, blocks: list[Block]) -> list[Shape]:
     height = height_of(blocks) + 10
     panel = Box(box.x + 14, box.y + (box.height - height) / 2, box.width - 28, height)
     return [
-        *_digits(box),
+        *rows_of_digits(box),
         Rect(
             x=panel.x, y=panel.y, width=panel.width, height=panel.height, fill=Ink.PAPER,
             stroke=Ink.INK, line=0.3,
@@ -137,29 +141,7 @@ def _tinted(box: Box, blocks: list[Block]) -> list[Shape]:
     ]  # fmt: skip
 
 
-def _digits(box: Box) -> list[Shape]:
-    """Rows of digits, so near to one another that they run together; the same on every key."""
-    size, apart = 9.0, 1.9
-    digit = text_width("0", Face.BOLD, size)
-    many = int(box.width / digit)
-    state = 1
-    rows: list[Shape] = []
-    for row in range(int((box.height - 2) / apart)):
-        digits = []
-        for _digit in range(many):
-            state = (state * 75 + 74) % 65537  # a scrambler, not a secret: nothing hangs on it
-            digits.append(str(state % 10))
-        text = "".join(digits)
-        rows.append(
-            Text(
-                x=box.x, y=box.y + 2.6 + row * apart, text=text, size=size, face=Face.BOLD,
-                ink=Ink.HAIRLINE,
-            )
-        )  # fmt: skip
-    return rows
-
-
-def _key(order: Order, key: Key) -> list[Drawing]:
+def _key(order: Order, key: Key, informed: frozenset[int]) -> list[Drawing]:
     page = order.page()
     box = below_head(page)
     legend = _legend(order, box.width)
@@ -167,7 +149,7 @@ def _key(order: Order, key: Key) -> list[Drawing]:
     columns = 1 if method_named(order.comparison.plan.method).cups > 3 else 2
     width = (box.width - GUTTER) / columns if columns > 1 else WIDE
     rows = [
-        _row(order.comparison, tray, key[tray.number], width)
+        _row(order.comparison, tray, key[tray.number], tray.number in informed, width)
         for tray in sorted(order.trays, key=lambda tray: tray.number)
     ]
 
@@ -212,16 +194,25 @@ def _legend(order: Order, room: float) -> list[Block]:
         "the answer of a taster who %(right)s. Tick the cards that say so.",
         right=right,
     )
-    return [*blocks, space(1), words(speak(explained), room), space(4)]
+    blocks += [space(1), words(speak(explained), room)]
+    if order.sitting.information is Information.SPLIT:
+        star = say(
+            "A star behind the number: this tray’s taster was told. Count those cards apart from "
+            "the others."
+        )
+        blocks += [space(1), words(speak(star), room)]
+    return [*blocks, space(4)]
 
 
-def _row(comparison: Comparison, tray: Tray, order: str, width: float) -> Block:
+def _row(comparison: Comparison, tray: Tray, order: str, told: bool, width: float) -> Block:
     """A tray, without its check letter: here a letter would be taken for a beer's."""
     codes = tray.codes()
     code = code_width("000", SIZE, text_width)
     shapes: list[Shape] = [
         Text(x=8.5, y=4.3, text=str(tray.number), size=SIZE, face=Face.TITLE, anchor=Anchor.END)
     ]
+    if told:
+        shapes.append(Text(x=9.2, y=4.3, text="*", size=SIZE, face=Face.TITLE))
     x = 14.0
     step = code + 7.0
     for digits, beer in zip(codes, order, strict=True):

@@ -32,7 +32,14 @@ from panel.printing.blocks import (
     words,
 )
 from panel.printing.fonts import text_width
-from panel.printing.script import aloud, cautions, order_of_the_evening, told
+from panel.printing.script import (
+    aloud,
+    cautions,
+    order_of_the_evening,
+    slip_handed_out,
+    slip_read,
+    told,
+)
 from panel.printing.sheet import Order, below_head, drawing, head, waves_of
 
 SHEET = say("Steward page")
@@ -86,12 +93,17 @@ def _script(order: Order, room: float) -> list[Block]:
         blocks += [words(sentence, room, SPOKEN), space(1.3)]
         if number == 0 and extra:
             blocks += [words(extra, room, SPOKEN, what=TOLD), space(1.3)]
+        if number == 1:  # what they knew before comes first
+            for said in slip_read(order.sitting):
+                blocks += [words(speak(said), room, SPOKEN), space(1.3)]
     return blocks
 
 
 def _evening(order: Order, room: float) -> list[Block]:
     speak = order.speak
-    said = [speak(one) for one in order_of_the_evening(order.comparison)]
+    first, second, *rest = order_of_the_evening(order.comparison)
+    steps_ = (first, second, *slip_handed_out(order.sitting), *rest)
+    said = [speak(one) for one in steps_]
     return [bare_heading(speak(say("The evening, in turn")), room), *steps(said, room, SMALL)]
 
 

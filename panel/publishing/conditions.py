@@ -225,6 +225,8 @@ def sittings(result: Result, comparison: Comparison) -> tuple[Occasion, ...]:
 
 
 def _kind(sitting: Sitting) -> Message:
+    if sitting.information is Information.SPLIT:
+        return say("table, split by lot: half informed, half blinded")
     blinded = sitting.information is Information.BLINDED
     match sitting.kind:
         case SittingKind.TABLE:

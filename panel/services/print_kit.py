@@ -6,7 +6,7 @@ from urllib.parse import urlsplit
 from sqlalchemy.orm import Session
 
 from panel.catalogue import speaker
-from panel.core.comparison import Comparison, Key, Sitting, Tray
+from panel.core.comparison import Comparison, Sitting, Tray
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.message import Message, say
@@ -217,7 +217,7 @@ def _job(
             Fault.STANDING,
         )
     drawn = trays_store.of_sitting(session, comparison_id, sitting_id)
-    key: Key | None = unwrap(session, at, comparison_id).key if with_key else None
+    secrets = unwrap(session, at, comparison_id) if with_key else None
     order = Order(
         comparison=known,
         sitting=sitting,
@@ -227,7 +227,8 @@ def _job(
     )
     job = Job(
         order=order,
-        key=key,
+        key=secrets.key if secrets else None,
+        informed=secrets.informed if secrets else frozenset(),
         card=_card(paperwork),
         labels=_labels(paperwork),
         skip_labels=paperwork.skip_labels,

@@ -169,6 +169,14 @@ def test_blinded_tasters_are_told_nothing(organiser: Guest, at: Workplace) -> No
     assert every(at)[0].sittings[0].information is Information.INFORMED
 
 
+def test_a_table_can_be_split_by_lot(organiser: Guest, at: Workplace) -> None:
+    page = write(organiser, told="One was boiled for 90 minutes.", information="split")
+    assert "half informed, half blinded" in page.text
+    assert every(at)[0].sittings[0].information is Information.SPLIT
+    again = write(organiser, told="One was boiled.", information="split", kind="parcel")
+    assert "Only a table can be split by lot" in beside(again, "information")
+
+
 def test_a_form_that_grew_old_comes_back_filled(organiser: Guest, at: Workplace) -> None:
     page = write(organiser, csrf_token="too old")
     assert page.status == 400
