@@ -30,7 +30,6 @@ from panel.publishing.bundle_tables import Counted, csv_bytes, tables
 from panel.publishing.schema import result_words
 from panel.publishing.static_page import OpenedSeal
 
-FILE = "bundle.zip"
 DESCRIPTOR = "datapackage.json"
 PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
 EARLIEST = (1980, 1, 1, 0, 0, 0)

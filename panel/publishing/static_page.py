@@ -1,14 +1,15 @@
 """A published result as a folder of files: it works from any web space or memory stick.
 
 index.html, style.css, type/, findings.json; codes.html and look-up.js (card and code to what it
-was); sealed.json (its SHA-256 is the seal) and plan.json (the same plan, readable).
+was); sealed.json (its SHA-256 is the seal) and plan.json (the same plan, readable); bundle.zip
+(everything as data, to be checked).
 """
 
 import hashlib
 import hmac
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -28,7 +29,14 @@ from panel.publishing import conditions, style
 from panel.publishing.page import Links, page_html, result_html
 from panel.publishing.schema import FORMAT, result_words
 
-LINKS = Links(sealed="sealed.json", plan="plan.json", findings="findings.json", codes="codes.html")
+BUNDLE = "bundle.zip"
+LINKS = Links(
+    sealed="sealed.json",
+    plan="plan.json",
+    findings="findings.json",
+    codes="codes.html",
+    bundle=BUNDLE,
+)
 
 Contents = dict[str, bytes]
 """File name, with its folder, to what stands in it."""
@@ -85,16 +93,19 @@ def write_static(
     out: Path,
     *,
     opened: OpenedSeal,
+    bundle: bytes | None = None,
     speak: Speak = str,
     language: str = "en",
 ) -> tuple[Path, ...]:
-    """Write the folder and return its files.
+    """Write the folder and return its files. bundle: as bundle.bundle_bytes makes it.
 
     `out` is made where it is missing, and written over where it holds a result of this same
     comparison. PanelError "folder-in-use" where it holds anything else; nothing is written then.
     """
     _check_folder(out, comparison)
-    contents = static_contents(result, comparison, opened=opened, speak=speak, language=language)
+    contents = static_contents(
+        result, comparison, opened=opened, bundle=bundle, speak=speak, language=language
+    )
     written = []
     for name, content in contents.items():
         path = out / name
@@ -109,12 +120,15 @@ def static_contents(
     comparison: Comparison,
     *,
     opened: OpenedSeal,
+    bundle: bytes | None = None,
     speak: Speak = str,
     language: str = "en",
 ) -> Contents:
-    """Everything that the folder holds, so that it may be written to a disk or into an archive."""
+    """Everything that the folder holds, so that it may be written to a disk or into an archive.
+    Without a bundle there is no link to one."""
     seal_holds = result.seal is not None and opened.holds(result.seal.digest)
-    article = result_html(result, comparison, links=LINKS, seal_holds=seal_holds, speak=speak)
+    links = LINKS if bundle is not None else replace(LINKS, bundle="")
+    article = result_html(result, comparison, links=links, seal_holds=seal_holds, speak=speak)
     frame: dict[str, Any] = {
         "title": comparison.title,
     }
@@ -136,6 +150,7 @@ def static_contents(
         "plan.json": _json(opened.document),
         "sealed.json": opened.sealed_bytes(),
         **{f"type/{face}.ttf": FONT_FILES[face].read_bytes() for face in Face},
+        **({} if bundle is None else {BUNDLE: bundle}),
     }
 
 
