@@ -30,7 +30,7 @@ class Deed(StrEnum):
     BALLOT_LATE = "ballot-late"
     QUESTION_SETTLED = "question-settled"
     REST_SET_ASIDE = "rest-set-aside"
-    TRAY_REVEALED = "tray-revealed"  # one tray's beers, in an emergency or as the sitting's kind
+    TRAY_REVEALED = "tray-revealed"  # one tray's beers: to its taster, or to others (emergency)
     # afterwards
     CLOSED = "closed"
     PUBLISHED = "published"

@@ -54,6 +54,7 @@ class Reason(StrEnum):
     TALKED = "talked"
     ILL = "ill"
     UNREADABLE = "unreadable"
+    REVEALED = "revealed"  # opened in an emergency; never chosen by hand, never taken back
     OTHER = "other"
 
 

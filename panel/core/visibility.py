@@ -24,6 +24,7 @@ class Sight(StrEnum):
     PLAN = "plan"  # title, variable, names and values of the beers, plan
     POURING = "pouring"  # which jug goes into which cup, under the names that the level allows
     KEY = "key"  # which code holds which beer
+    ONE_TRAY = "one-tray"  # the same of a single tray, in an emergency
     BALLOTS = "ballots"  # what single tasters answered
     OWN_RESULT = "own-result"  # one's own answer against the key
     FINDINGS = "findings"  # counts and everything computed from them
@@ -51,6 +52,7 @@ TABLE: dict[Role, dict[Sight, Row]] = {
         Sight.PLAN: Row(Standing.DRAFTED),
         Sight.POURING: Row(Standing.SEALED),
         Sight.KEY: Row(Standing.CLOSED),
+        Sight.ONE_TRAY: Row(Standing.SEALED),
         Sight.BALLOTS: Row(Standing.CLOSED),
         Sight.FINDINGS: Row(Standing.CLOSED),
     },
@@ -59,6 +61,7 @@ TABLE: dict[Role, dict[Sight, Row]] = {
         Sight.SEAL: Row(Standing.SEALED),
         Sight.PLAN: Row(Standing.SEALED),
         Sight.KEY: Row(Standing.SEALED),
+        Sight.ONE_TRAY: Row(Standing.SEALED),
         Sight.FINDINGS: Row(Standing.CLOSED),
     },
     Role.POURER: {

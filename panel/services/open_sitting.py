@@ -25,7 +25,9 @@ from panel.store import trays as trays_store
 LONGEST_NOTE = 200
 LONGEST_NAME = 60
 FOR_THE_REST = (Reason.NEVER_USED, Reason.NOT_RETURNED)
-"""Reasons that no single tray is given by hand: they say that no ballot came."""
+"""Reasons that say no more than that no ballot came."""
+NOT_BY_HAND = (*FOR_THE_REST, Reason.REVEALED)
+"""Reasons that nobody chooses for a single tray."""
 
 OUT = (CardStanding.HANDED_OUT,)
 IN = (CardStanding.RETURNED, CardStanding.IN_QUESTION, CardStanding.COUNTED)
@@ -158,6 +160,8 @@ def take_back(at: Workplace, actor: Actor, comparison_id: str, number: int) -> T
     with at.units.begin() as session:
         known, tray = serving_tray(session, actor, comparison_id, number)
         _require_open(known)
+        if tray.reason is Reason.REVEALED:
+            raise _opened(number)
         if tray.standing is CardStanding.HANDED_OUT:
             target = CardStanding.PRINTED
         elif tray.standing is CardStanding.SET_ASIDE:
@@ -191,6 +195,8 @@ def set_aside(
                 say("Trays without a ballot are set aside all together before closing."),
                 field="reason",
             )
+        if Reason.REVEALED in (reason, tray.reason):
+            raise _opened(number)
         changed = replace(tray, standing=CardStanding.SET_ASIDE, reason=reason, note=note.strip())
         trays_store.set_standing(
             session, comparison_id, number, changed.standing, reason=reason, note=changed.note,
@@ -254,6 +260,19 @@ def _elsewhere(number: int) -> PanelError:
             number=number,
         ),
         Fault.CLASH,
+    )
+
+
+def _opened(number: int) -> PanelError:
+    return PanelError(
+        "tray-opened",
+        say(
+            "Tray %(number)s can be opened by the organiser or the key holder only, in an "
+            "emergency. Once opened it stays set aside.",
+            number=number,
+        ),
+        Fault.STANDING,
+        field="reason",
     )
 
 

@@ -90,7 +90,7 @@ def _may_open(session: Session, serving: Serving) -> bool:
 
 def _revealed(session: Session, serving: Serving) -> bool:
     number = str(serving.tray.number)
-    return records.tells(session, serving.comparison.id, Deed.TRAY_REVEALED, number)
+    return records.tells(session, serving.comparison.id, Deed.TRAY_REVEALED, number, Role.TASTER)
 
 
 def _own(session: Session, at: Workplace, serving: Serving, *, named: bool) -> OwnResult:

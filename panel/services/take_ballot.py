@@ -299,7 +299,7 @@ def _is_late(serving: Serving) -> bool:
 def _not_revealed(session: Session, serving: Serving) -> None:
     """PanelError where the taster has seen this tray's answer already: their ballot is final."""
     number = str(serving.tray.number)
-    if records.tells(session, serving.comparison.id, Deed.TRAY_REVEALED, number):
+    if records.tells(session, serving.comparison.id, Deed.TRAY_REVEALED, number, Role.TASTER):
         raise PanelError(
             "ballot-final",
             say("The answer of this tray has been opened: its ballot is final."),

@@ -11,7 +11,7 @@ from panel.core.comparison import Comparison, Key, Tray
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
-from panel.core.names import Standing
+from panel.core.names import Role, Standing
 from panel.core.result import Result, result_of
 from panel.core.visibility import Sight, require_sight
 from panel.services.plan_comparison import existing
@@ -66,7 +66,9 @@ def opened_of(session: Session, known: Comparison) -> Opened:
     trays = trays_store.of_comparison(session, known.id)
     ballots = ballots_store.every_revision(session, known.id)
     amendments = amendments_store.of_comparison(session, known.id)
-    revealed = frozenset(map(int, records.subjects(session, known.id, Deed.TRAY_REVEALED)))
+    revealed = frozenset(
+        map(int, records.subjects(session, known.id, Deed.TRAY_REVEALED, Role.TASTER))
+    )
     return Opened(
         comparison=known,
         result=result_of(

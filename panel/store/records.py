@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from panel.core.deeds import Deed
+from panel.core.names import Role
 from panel.core.record import Fact, Record, first_broken, next_record
 from panel.store.tables_record import RecordRow
 
@@ -48,17 +49,21 @@ def last(session: Session, chain: str) -> Record | None:
     return None if row is None else Record(**row._asdict())
 
 
-def tells(session: Session, chain: str, what: Deed, subject: str) -> bool:
-    """Whether a chain has a line of that deed about that subject."""
+def tells(session: Session, chain: str, what: Deed, subject: str, role: Role | None = None) -> bool:
+    """Whether a chain has a line of that deed about that subject; with a role, of people in it."""
     found = select(RecordRow.sequence).where(
         RecordRow.chain == chain, RecordRow.what == what, RecordRow.subject == subject
     )
+    if role is not None:
+        found = found.where(RecordRow.role == role)
     return session.scalars(found.limit(1)).first() is not None
 
 
-def subjects(session: Session, chain: str, what: Deed) -> tuple[str, ...]:
-    """The subjects of every line of that deed, first to last."""
+def subjects(session: Session, chain: str, what: Deed, role: Role | None = None) -> tuple[str, ...]:
+    """The subjects of every line of that deed, first to last; with a role, of people in it."""
     found = select(RecordRow.subject).where(RecordRow.chain == chain, RecordRow.what == what)
+    if role is not None:
+        found = found.where(RecordRow.role == role)
     return tuple(session.scalars(found.order_by(RecordRow.sequence)))
 
 

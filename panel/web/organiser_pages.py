@@ -5,6 +5,7 @@ from flask import Blueprint
 from panel.web import (
     organiser,
     organiser_check,
+    organiser_emergency,
     organiser_findings,
     organiser_links,
     organiser_print,
@@ -20,6 +21,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     organiser_check.pages,
     organiser_print.pages,
     organiser_links.pages,
+    organiser_emergency.pages,
     organiser_settle.pages,
     organiser_findings.pages,
 )

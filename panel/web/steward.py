@@ -45,8 +45,9 @@ REASONS: dict[Reason, Message] = {
     Reason.UNREADABLE: say("card cannot be read"),
     Reason.OTHER: say("another reason"),
     Reason.NEVER_USED: say("never used"),
+    Reason.REVEALED: say("opened in an emergency"),
 }
-BY_HAND = tuple(reason for reason in REASONS if reason not in open_sitting.FOR_THE_REST)
+BY_HAND = tuple(reason for reason in REASONS if reason not in open_sitting.NOT_BY_HAND)
 """The reasons that are chosen tray by tray; the others are given to the rest before closing."""
 
 SAVED: dict[Copy, Message] = {

@@ -6,7 +6,7 @@ from panel.core.cautions.caution import TASTERS, Caution, Evidence, Severity
 from panel.core.difference import groups_drawn, some_groups_drawn
 from panel.core.message import say, say_n
 from panel.core.methods import method_named
-from panel.core.names import Blinding, Knew
+from panel.core.names import Blinding, Knew, Reason
 from panel.core.outcomes import Group, same_name
 
 
@@ -192,6 +192,26 @@ def feedback(evidence: Evidence) -> Caution | None:
         say(
             "In repeat trials and parcels a taster may look before the next tray, and learn. No "
             "code of theirs stands on another tray, and every order was drawn by itself."
+        ),
+    )
+
+
+def opened_in_emergency(evidence: Evidence) -> Caution | None:
+    """Trays that were opened because somebody felt ill or feared an allergy."""
+    trays = dict(evidence.outcomes.flow.set_aside).get(Reason.REVEALED, 0)
+    if not trays:
+        return None
+    return Caution(
+        "opened-in-emergency",
+        Severity.NOTE,
+        say_n(
+            "One tray was opened before closing, in an emergency.",
+            "%(count)s trays were opened before closing, in an emergency.",
+            trays,
+        ),
+        say(
+            "Safety goes before blinding. No ballot of such a tray counts, and every other tray "
+            "stayed shut; but somebody at the evening then knew what stood in some of the cups."
         ),
     )
 

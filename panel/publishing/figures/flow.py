@@ -23,6 +23,7 @@ REASONS: dict[Reason, Message] = {
     Reason.TALKED: say("talked"),
     Reason.ILL: say("felt ill"),
     Reason.UNREADABLE: say("could not be read"),
+    Reason.REVEALED: say("opened in an emergency"),
     Reason.OTHER: say("another reason"),
 }
 

@@ -132,6 +132,14 @@ CASES: dict[str, tuple[Callable[[], Evidence], str]] = {
         lambda: evidence(event_with(replace(ONE, taster="Fir"), replace(ONE, taster="fir"))),
         "One nickname stands on more than one counted ballot.",
     ),
+    "opened-in-emergency": (
+        lambda: evidence(
+            event_with(
+                replace(ONE, standing=CardStanding.SET_ASIDE, reason=Reason.REVEALED, out=True)
+            )
+        ),
+        "One tray was opened before closing, in an emergency.",
+    ),
     "feedback": (
         lambda: evidence(
             event_with(
