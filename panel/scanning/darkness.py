@@ -72,6 +72,18 @@ _APART = np.abs(np.arange(AROUND)[:, None] - np.arange(AROUND))
 _ACROSS = ((_APART >= OPPOSITE) & (_APART <= AROUND - OPPOSITE)).astype(np.float32)
 
 
+def grey_share(picture: Picture) -> float:
+    """The share of a page's pixels that are neither nearly black nor nearly white.
+
+    In grey pictures every edge has some; a scan in two tones has none, and light pencil with it.
+    """
+    few = picture[::3, ::3]
+    return float(((few > DARK_TONE) & (few < LIGHT_TONE)).mean())
+
+
+DARK_TONE, LIGHT_TONE = 50, 205
+
+
 def contrast_of(picture: Picture, matrix: Floats, code: Floats) -> float:
     """The card's own contrast: how far below the paper its black is, 0 to 1, from its QR code.
 

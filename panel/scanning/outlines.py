@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from panel.core.paper.card_parts import RING_RADIUS, SQUARE, Place, PlaceKind
 from panel.scanning.projective import Floats, Picture, sampled_around
+from panel.scanning.thresholds import THRESHOLDS
 
 PROFILES = 40
 """Across each outline: around a ring, ten to each side of a square."""
@@ -88,6 +89,13 @@ NEAR = _Search(half=0.9, step=0.15, fine=0.10, arm=3)
 WIDE_TOGETHER, NEAR_TOGETHER = 14.0, 7.0
 """Millimetres over which places move together, in the first and the second search."""
 
+FAR_SHARE = 0.02
+INKED_SHARE = 0.02
+"""What places three times as far away, and places full of ink, say besides."""
+
+INKED_FROM = 0.35
+"""Share of a place's inner rim from which it counts as full of ink."""
+
 WIDE_ABOVE = 0.45
 """Residual in millimetres above which the first search is made."""
 
@@ -98,7 +106,7 @@ class Outlines:
 
     `centres`: (n, 2) millimetres. `pooled`, `own`: how many standard deviations the peak of a place
     with its neighbours, and by itself, stands above all other shifts. `apart`: millimetres from
-    the place's own peak to that of the neighbourhood.
+    the place's own peak to that of its neighbours without it.
     """
 
     centres: Floats
@@ -130,18 +138,32 @@ def _moved(
     together: float,
 ) -> Outlines:
     response = np.zeros((len(centres), len(search.shifts)), np.float32)
+    inked = np.zeros(len(centres), bool)
     for kind in SHAPES:
         rows = [index for index, one in enumerate(kinds) if one is kind]
         if rows:
-            response[rows] = _responses(picture, matrix, centres[rows], kind, ink, search)
+            response[rows], inked[rows] = _responses(
+                picture, matrix, centres[rows], kind, ink, search
+            )
     response /= np.maximum(response.max(axis=1, keepdims=True), 0.02 * PROFILES)
-    away = ((centres[:, None] - centres[None]) ** 2).sum(axis=-1)
-    weight = np.exp(-away / (2 * together * together)).astype(np.float32)
     own = response**SHARPNESS
-    pooled = (weight / weight.sum(axis=1, keepdims=True)) @ own
-    (shift, strength), (own_shift, own_strength) = _peak(pooled, search), _peak(own, search)
-    off = own_shift - shift
+    weight = _weights(centres, inked, together)
+    shift, strength = _peak(weight @ own, search)
+    own_shift, own_strength = _peak(own, search)
+    np.fill_diagonal(weight, 0.0)
+    others, _ = _peak(weight @ own, search)
+    off = own_shift - others
     return Outlines(centres + shift, strength, own_strength, np.hypot(off[:, 0], off[:, 1]))
+
+
+def _weights(centres: Floats, inked: NDArray[np.bool_], together: float) -> NDArray[np.float32]:
+    """How much each place (column) says of each (row): near ones, a little the far ones, hardly
+    those whose outline is covered by ink."""
+    away = ((centres[:, None] - centres[None]) ** 2).sum(axis=-1)
+    near, far = (np.exp(-away / (2 * reach * reach)) for reach in (together, 3 * together))
+    weight = (near + FAR_SHARE * far) * np.where(inked, INKED_SHARE, 1.0) + 1e-9
+    shares: NDArray[np.float32] = (weight / weight.sum(axis=1, keepdims=True)).astype(np.float32)
+    return shares
 
 
 def _peak(values: Floats, search: _Search) -> tuple[Floats, Floats]:
@@ -154,8 +176,9 @@ def _peak(values: Floats, search: _Search) -> tuple[Floats, Floats]:
 
 def _responses(
     picture: Picture, matrix: Floats, centres: Floats, kind: PlaceKind, ink: float, search: _Search
-) -> NDArray[np.float32]:
-    """For places of one kind, how much line lies under the outline at every shift."""
+) -> tuple[NDArray[np.float32], NDArray[np.bool_]]:
+    """For places of one kind, how much line lies under the outline at every shift; and whether
+    the places look filled."""
     grey = sampled_around(picture, matrix, centres, search.offsets[kind])
     profile = grey.reshape(len(centres), PROFILES, len(search.along))
     arm = search.arm
@@ -164,9 +187,11 @@ def _responses(
     line[:, :, arm:-arm] = beside - profile[:, :, arm:-arm]
     outer = profile[:, ::2, -6:].reshape(len(centres), -1)
     paper = np.percentile(outer, 75, axis=1)[:, None, None]
-    clipped = np.clip(line / np.maximum(paper * ink, 1.0), 0, CLIP).astype(np.float32)
+    black = np.maximum(paper * ink, 1.0)
+    clipped = np.clip(line / black, 0, CLIP).astype(np.float32)
     found: NDArray[np.float32] = clipped.reshape(len(centres), -1) @ search.kernels[kind]
-    return found
+    inner = (paper - profile[:, :, :7]) / black > THRESHOLDS.ink_share
+    return found, inner.mean(axis=(1, 2)) > INKED_FROM
 
 
 def _at_peak(pooled: Floats, best: NDArray[np.intp], search: _Search) -> Floats:

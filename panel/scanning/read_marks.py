@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+import numpy as np
+from numpy.typing import NDArray
+
 from panel.core.paper.card_parts import Place, PlaceKind
 from panel.scanning.darkness import Darkness
 from panel.scanning.outlines import Outlines
@@ -32,8 +35,8 @@ class PlaceReading:
     """One place: what it was found to be, the measures, and where it lies on the page.
 
     `at`: its centre and `radius` in pixels of the page, for showing it. `cover`, `depth`, `band`
-    are shares (`darkness.Darkness`); `outline`, `own_outline` (strengths) and `apart` (mm) say how
-    well its printed outline was found (`outlines.Outlines`).
+    are shares (`darkness.Darkness`); `outline` is the strength of its printed
+    outline and of its neighbours', `borne_out` whether its own stands where theirs say.
     """
 
     place: Place
@@ -43,8 +46,7 @@ class PlaceReading:
     depth: float
     band: float
     outline: float
-    own_outline: float
-    apart: float
+    borne_out: bool
     at: tuple[float, float]
     radius: float
 
@@ -53,23 +55,23 @@ def judged(
     measures: Darkness, outlines: Outlines, places: tuple[Place, ...]
 ) -> tuple[tuple[State, Doubt | None], ...]:
     """The state of every place, and the doubt where it is unsure."""
-    confirmed = [_borne_out(*pair) for pair in zip(outlines.own, outlines.apart, strict=True)]
+    seen = borne_out(outlines, T.outline_apart_most)
     found: list[tuple[State, Doubt | None]] = []
     for index, place in enumerate(places):
         dark = _dark(measures, place.kind, index)
         if isinstance(dark, Doubt):
             found.append((State.UNSURE, dark))
-        elif outlines.pooled[index] < T.outline_least or not (dark or confirmed[index]):
+        elif outlines.pooled[index] < T.outline_least or not (dark or seen[index]):
             found.append((State.UNSURE, Doubt.OUTLINE))
         else:
             found.append((State.MARKED if dark else State.EMPTY, None))
     return tuple(found)
 
 
-def _borne_out(own: float, apart: float) -> bool:
-    """Whether a place's own outline stands clearly where its neighbourhood says: without that,
-    white paper is no proof of an empty place."""
-    return own >= T.own_outline_least and apart <= T.outline_apart_most
+def borne_out(outlines: Outlines, apart_most: float) -> NDArray[np.bool_]:
+    """Whether each place's own outline stands clearly where its neighbourhood says: without that,
+    white paper is no proof of an empty place. apart_most: millimetres."""
+    return (outlines.own >= T.own_outline_least) & (outlines.apart <= apart_most)
 
 
 def enough_borne_out(places: tuple[PlaceReading, ...]) -> bool:
@@ -79,7 +81,7 @@ def enough_borne_out(places: tuple[PlaceReading, ...]) -> bool:
     looks a little like an outline, but never most of them.
     """
     white = [one for one in places if one.cover < T.empty_below]
-    seen = sum(_borne_out(one.own_outline, one.apart) for one in white)
+    seen = sum(one.borne_out for one in white)
     return seen >= max(T.confirmed_count_least, T.confirmed_least * len(white))
 
 

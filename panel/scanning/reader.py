@@ -4,6 +4,8 @@ A card that fails a gate is not read at all; a place that is neither clearly emp
 marked is a question to a person.
 """
 
+from dataclasses import replace
+
 import numpy as np
 
 from panel.core.errors import PanelError
@@ -11,12 +13,13 @@ from panel.core.message import Message, Number, say
 from panel.core.paper.geometry import Box
 from panel.scanning.answers import answers_of, too_many_marks
 from panel.scanning.corner_marks import Foreseen, Ground, Page
-from panel.scanning.darkness import contrast_of, darkness
+from panel.scanning.darkness import contrast_of, darkness, grey_share
 from panel.scanning.find_codes import FoundCode, find_codes
 from panel.scanning.outlines import Outlines, refined
 from panel.scanning.projective import Floats, Picture, applied, pixels_per_mm
-from panel.scanning.read_marks import PlaceReading, enough_borne_out, judged
+from panel.scanning.read_marks import PlaceReading, borne_out, enough_borne_out, judged
 from panel.scanning.reading import CardKnown, CardReading, Known, OpenQuestion, Reason
+from panel.scanning.recentre import recentred
 from panel.scanning.register import Placement, register
 from panel.scanning.straighten import straightened
 from panel.scanning.thresholds import THRESHOLDS, reader_version
@@ -92,7 +95,7 @@ def _placed(
         outlines = refined(page.picture, matrix, layout.places, contrast, placement.residual)
         strength = float(np.median(outlines.pooled))
         places = _places(page, card, matrix, outlines, contrast)
-    opened = _gate(placement, strength, card, places)
+    opened = _gate(page, placement, strength, card, places)
     answers, questions = ({}, opened) if opened else answers_of(card, places)
     corners = applied(matrix, ground.corners)
     return CardReading(
@@ -116,7 +119,13 @@ def _places(
 ) -> tuple[PlaceReading, ...]:
     places = card.layout.places
     measures = darkness(page.picture, matrix, outlines.centres, places, contrast)
+    hidden = np.flatnonzero(measures.cover >= THRESHOLDS.own_anchor_from)
+    if len(hidden):
+        centres = recentred(page.picture, matrix, outlines.centres, places, hidden, contrast)
+        outlines = replace(outlines, centres=centres)
+        measures = darkness(page.picture, matrix, centres, places, contrast)
     states = judged(measures, outlines, places)
+    confirmed = borne_out(outlines, THRESHOLDS.confirmed_apart_most)
     seen = applied(matrix, outlines.centres)
     scale = pixels_per_mm(matrix, outlines.centres.mean(axis=0))
     return tuple(
@@ -128,8 +137,7 @@ def _places(
             depth=float(measures.depth[index]),
             band=float(measures.band[index]),
             outline=float(outlines.pooled[index]),
-            own_outline=float(outlines.own[index]),
-            apart=float(outlines.apart[index]),
+            borne_out=bool(confirmed[index]),
             at=(float(seen[index, 0]), float(seen[index, 1])),
             radius=place.radius * scale,
         )
@@ -138,6 +146,7 @@ def _places(
 
 
 def _gate(
+    page: Page,
     placement: Placement,
     strength: float | None,
     card: CardKnown,
@@ -147,6 +156,8 @@ def _gate(
     failed: tuple[Reason, Message] | None = None
     if placement.residual > THRESHOLDS.residual_most:
         failed = Reason.BENT, _bent(placement.residual)
+    elif grey_share(page.picture) < THRESHOLDS.grey_least:
+        failed = Reason.TWO_TONE, TWO_TONE
     elif strength is None:
         failed = Reason.PALE, PALE
     elif strength < THRESHOLDS.outlines_median_least or not enough_borne_out(places):
@@ -180,6 +191,10 @@ CORNERS = say(
 )
 PALE = say(
     "The picture has too little contrast. Take it again in better light, or decide from this one."
+)
+TWO_TONE = say(
+    "This scan is black and white without grey, so a light pencil may have vanished from it. Scan "
+    "the card again in grey."
 )
 FAINT = say(
     "The printed rings cannot be seen clearly enough. Take the picture again, sharp and in even "

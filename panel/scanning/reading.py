@@ -37,6 +37,7 @@ class Reason(StrEnum):
     BENT = "bent"  # marks and code disagree
     FAINT = "faint"  # outlines too weak
     PALE = "pale"  # too little contrast
+    TWO_TONE = "two-tone"  # black and white without grey: pencil may have vanished
     CROWDED = "crowded"  # more marks than a ballot can have
     UNSURE = "unsure"  # a place is neither clearly empty nor clearly marked
     OVER_MARKED = "over-marked"  # too many marks, or marks that contradict one another

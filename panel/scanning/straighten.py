@@ -7,7 +7,7 @@ from panel.core.paper.geometry import Box
 from panel.scanning.corner_marks import Page
 from panel.scanning.projective import Floats, Picture, pixels_per_mm
 
-CROP_PER_MM = 6
+CROP_PER_MM = 5
 """Pixels to a millimetre: a card as a phone screen shows it, handwriting legible."""
 
 

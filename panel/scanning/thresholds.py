@@ -20,23 +20,26 @@ class Thresholds:
     empty_below: float = 0.06
     marked_above: float = 0.22
     square_marked_above: float = 0.35
-    depth_least: float = 0.35
-    pale_most: float = 0.30
+    depth_least: float = 0.42
+    pale_most: float = 0.10
     through_below: float = 0.75
     band_most: float = 0.20
     band_most_filled: float = 0.45
     filled_above: float = 0.60
     outline_least: float = 3.0
     own_outline_least: float = 5.0
-    outline_apart_most: float = 0.25
+    outline_apart_most: float = 0.90
+    confirmed_apart_most: float = 0.60
+    own_anchor_from: float = 0.35
     contrast_least: float = 0.30
     corner_marks_least: int = 3
     residual_most: float = 1.5
-    outlines_median_least: float = 5.5
-    confirmed_least: float = 0.75
+    outlines_median_least: float = 6.5
+    confirmed_least: float = 0.70
     confirmed_count_least: int = 3
     tilt_most: float = 1.5
     marks_beyond: int = 2
+    grey_least: float = 0.01
 
 
 THRESHOLDS = Thresholds()

@@ -11,6 +11,7 @@ from panel.core.errors import PanelError
 from panel.core.message import say
 from panel.core.paper.card_parts import PlaceKind
 from panel.scanning import CardKnown, CardReading, Picture, Reason, State, read_page, reader_version
+from panel.scanning.straighten import CROP_PER_MM
 from tests.scanning.corpus.ballots import Filled, drawn, filled
 from tests.scanning.corpus.cards import (
     CASES,
@@ -283,9 +284,13 @@ def test_a_reading_keeps_scores_places_residual_crop_and_version():
     assert picture[y - half : y + half, x - half : x + half].mean() < 120
     assert reading.crop is not None
     stays = card.known.layout.stays
-    assert reading.crop.shape == (round(stays.height * 6), round(stays.width * 6))
+    assert reading.crop.shape == (
+        round(stays.height * CROP_PER_MM),
+        round(stays.width * CROP_PER_MM),
+    )
     centre = card.known.layout.places[chosen].centre
-    at = reading.crop[round(centre.y * 6) - 6 :, round(centre.x * 6) - 6 :][:12, :12]
+    x, y = round(centre.x * CROP_PER_MM), round(centre.y * CROP_PER_MM)
+    at = reading.crop[y - 4 : y + 4, x - 4 : x + 4]
     assert at.mean() < 120
 
 

@@ -5,13 +5,21 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
+from scipy.special import chdtri
 
 from panel.core.questions import Words
 from panel.scanning.read_marks import State
 from panel.scanning.reader import read_page
 from panel.scanning.reading import CardReading
 from tests.scanning.corpus.ballots import Filled, drawn, filled
-from tests.scanning.corpus.cards import Case, Picture, PrintedCard, printed
+from tests.scanning.corpus.cards import (
+    CASES,
+    METHOD_CASES,
+    Case,
+    Picture,
+    PrintedCard,
+    printed,
+)
 from tests.scanning.corpus.damage import Damage, damaged
 from tests.scanning.corpus.hands import MEANT, NOT_MEANT, Hand
 
@@ -87,7 +95,7 @@ class Tally:
             hand = one.filled.hands.get(index, (None, None))[0]
             self.unsure += place.state is State.UNSURE
             label = str(hand) if hand else "none"
-            self.by_hand[label, str(place.state)] += 1
+            self.by_hand[label, place.doubt or place.state] += 1
             missed = hand in MEANT and place.state is State.EMPTY
             invented = (hand is None or hand in NOT_MEANT) and place.state is State.MARKED
             lost = hand is Hand.CIRCLED and place.state is State.EMPTY
@@ -97,6 +105,28 @@ class Tally:
                     f"{place.cover:.2f} depth {place.depth:.2f} band {place.band:.2f} outline "
                     f"{place.outline:.1f}"
                 )
+
+    def join(self, other: "Tally") -> None:
+        """Add another's counts."""
+        self.cards += other.cards
+        self.refused += other.refused
+        self.asked += other.asked
+        self.positions += other.positions
+        self.unsure += other.unsure
+        self.questions += other.questions
+        self.open += other.open
+        self.silent += other.silent
+        self.wrong += other.wrong
+        self.by_hand += other.by_hand
+        self.reasons += other.reasons
+
+    def bound(self) -> str:
+        """What the silent errors show at 95 %: exact Poisson limits, 3/n where there was none."""
+        limit = float(chdtri(2 * len(self.silent) + 2, 0.05)) / 2 / max(self.positions, 1)
+        return (
+            f"{len(self.silent)} in {self.positions} positions: at 95 % at most one in "
+            f"{1 / limit:,.0f}"
+        )
 
     def line(self) -> str:
         """One row of figures."""
@@ -109,6 +139,24 @@ class Tally:
             f"{100 * self.open / max(self.questions, 1):.2f}% of questions, "
             f"{100 * self.unsure / max(self.positions, 1):.3f}% of positions"
         )
+
+
+def joined(tallies: Iterable[Tally]) -> Tally:
+    """The sum of several."""
+    whole = Tally()
+    for one in tallies:
+        whole.join(one)
+    return whole
+
+
+def mixed_cases() -> tuple[Case, ...]:
+    """The cases of large runs: small cards as most kits have them, and one in five another."""
+    small = [case for case in METHOD_CASES if case.format in ("a6", "quarter-letter")]
+    others = [case for case in CASES.values() if case not in small]
+    return tuple(
+        others[number // 5 % len(others)] if number % 5 == 4 else small[number % len(small)]
+        for number in range(5 * len(others))
+    )
 
 
 def tallied(specimens: Iterable[Specimen], name: str = "") -> Tally:
