@@ -195,7 +195,7 @@ def tally(
     low, high = found.discriminators_interval.low, found.discriminators_interval.high
     click.echo(
         f"The votes fit anything from {max(0, low):.0%} to {max(0, high):.0%} of such tasters "
-        f"truly telling the two apart ({confidence * 100:g}% interval)."
+        f"truly telling the two apart ({float(confidence) * 100:g}% interval)."
     )
 
 
