@@ -6,7 +6,7 @@ comes from: a mistyped setting must not be ignored in silence.
 
 import re
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
@@ -14,6 +14,7 @@ from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo
 
 from panel.core.errors import Fault, PanelError
+from panel.core.licences import DEFAULT, LICENCES
 from panel.core.message import Message, say
 from panel.core.names import Paper
 
@@ -42,6 +43,7 @@ class Settings:
     right_millimetres: float = 0.0  # how far the printer must be moved right …
     down_millimetres: float = 0.0  # … and down
     print_scale: float = 1.0  # what a ruler page of 100 mm measures, over 100 mm
+    licence: str = DEFAULT  # under which published data may be used
     erase_after_days: int = 90  # after publishing: nicknames and other personal words go
     accept_new_key: bool = False  # go on although the instance key is lost
 
@@ -185,8 +187,13 @@ def _checks(settings: Settings) -> tuple[tuple[str, bool, Message], ...]:
         ("right_millimetres", abs(settings.right_millimetres) <= 20, say("from -20 to 20")),
         ("down_millimetres", abs(settings.down_millimetres) <= 20, say("from -20 to 20")),
         ("print_scale", 0.9 <= settings.print_scale <= 1.1, say("from 0.9 to 1.1")),
+        ("licence", settings.licence in LICENCES, _one_of(LICENCES)),
         ("erase_after_days", settings.erase_after_days >= 0, say("a whole number of days")),
     )
+
+
+def _one_of(names: Iterable[str]) -> Message:
+    return say("one of %(names)s", names=", ".join(names))
 
 
 def _is_zone(name: str) -> bool:

@@ -24,6 +24,7 @@ excluded_codes = ["135", "420"]
 right_millimetres = 1
 down_millimetres = -0.5
 print_scale = 0.985
+licence = "CC0-1.0"
 erase_after_days = 30
 accept_new_key = true
 """
@@ -60,6 +61,7 @@ def test_the_file_is_over_the_defaults(tmp_path):
         right_millimetres=1.0,
         down_millimetres=-0.5,
         print_scale=0.985,
+        licence="CC0-1.0",
         erase_after_days=30,
         accept_new_key=True,
     )

@@ -13,7 +13,7 @@ from panel import __version__
 from panel.core.errors import PanelError
 
 USER, PROGRAM = 2, 1
-"""Exit statuses: what was asked cannot be done; the program itself failed."""
+"""Exit statuses: what was asked cannot be done; the program itself failed. `check` has one more."""
 
 COMMANDS = {
     "host": ("host", "Run the service on this machine."),
@@ -23,6 +23,7 @@ COMMANDS = {
     "kit": ("kit", "Print the sheets of a sitting into a folder."),
     "tally": ("numbers", "What a count of right answers can bear."),
     "publish": ("publish", "Write a published result as one static folder."),
+    "check": ("check", "Check a published result against its seal."),
 }
 """Command to its module in this package and its line in the overview."""
 

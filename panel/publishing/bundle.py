@@ -14,6 +14,7 @@ from typing import Any
 
 from panel.core.comparison import Comparison
 from panel.core.errors import PanelError
+from panel.core.licences import DEFAULT, LICENCES
 from panel.core.message import Speak, say
 from panel.core.plan_document import moment_words
 from panel.core.record import Record
@@ -35,26 +36,6 @@ PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
 EARLIEST = (1980, 1, 1, 0, 0, 0)
 """The date of every file in the archive: the first that a ZIP can hold."""
 
-DEFAULT_LICENCE = "CC-BY-4.0"
-LICENCES = {
-    "CC-BY-4.0": (
-        "Creative Commons Attribution 4.0",
-        "https://creativecommons.org/licenses/by/4.0/",
-    ),
-    "CC-BY-SA-4.0": (
-        "Creative Commons Attribution Share-Alike 4.0",
-        "https://creativecommons.org/licenses/by-sa/4.0/",
-    ),
-    "CC0-1.0": (
-        "CC0 1.0: no rights reserved",
-        "https://creativecommons.org/publicdomain/zero/1.0/",
-    ),
-    "ODbL-1.0": (
-        "Open Data Commons Open Database License 1.0",
-        "https://opendatacommons.org/licenses/odbl/1-0/",
-    ),
-}
-"""Licences for data that the Open Definition lists, by the names it gives them."""
 
 ABOUT = {
     "README.txt": "What this is and how to check it.",
@@ -89,7 +70,7 @@ class Choice:
     groups large enough). `language` is that of the sentences, `software` what wrote the bundle."""
 
     software: str
-    licence: str = DEFAULT_LICENCE
+    licence: str = DEFAULT
     free_words: bool = False
     language: str = "en"
 

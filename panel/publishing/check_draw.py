@@ -59,7 +59,7 @@ def check_dice(known: Rebuilt) -> Iterator[CheckLine]:
     if dice.secret() != known.opened.secret:
         yield wrong("dice", say("The secret does not follow from the dice and the random part."))
         return
-    lock = lock_of(dice.random, all_facts(comparison_from(known.opened.document)))
+    lock = lock_of(dice.own, all_facts(comparison_from(known.opened.document)))
     yield right(
         "dice",
         say(

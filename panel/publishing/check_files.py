@@ -4,8 +4,9 @@ import hashlib
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from panel.core.licences import LICENCES
 from panel.core.message import Message, say, say_n
-from panel.publishing.bundle import DESCRIPTOR, LICENCES, PROFILE
+from panel.publishing.bundle import DESCRIPTOR, PROFILE
 from panel.publishing.bundle_columns import Table, all_tables
 from panel.publishing.bundle_reading import Handed, json_of
 from panel.publishing.check_line import CheckLine, right, wrong

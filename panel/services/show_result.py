@@ -1,16 +1,20 @@
 """The result as people read it: on the organiser's page, for the public, and as a static folder."""
 
 import json
+from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy.orm import Session
 
+from panel import __version__
 from panel.catalogue import speaker
 from panel.core.comparison import Comparison
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.message import Speak, say
 from panel.core.names import Standing
+from panel.publishing.bundle import Choice, Published, bundle_bytes
+from panel.publishing.bundle_tables import Counted
 from panel.publishing.page import Links, result_html
 from panel.publishing.static_page import OpenedSeal, write_static
 from panel.publishing.style import result_style
@@ -19,6 +23,7 @@ from panel.services.record import record
 from panel.services.tally import Opened, findings, opened_of
 from panel.services.workplace import Actor, Workplace
 from panel.store import comparisons as comparisons_store
+from panel.store import records
 
 
 def article(at: Workplace, actor: Actor, comparison_id: str, speak: Speak) -> str:
@@ -36,7 +41,34 @@ def style_sheet() -> str:
     return result_style()
 
 
-def publish_static(at: Workplace, actor: Actor, comparison_id: str, out: Path) -> tuple[Path, ...]:
+@dataclass(frozen=True, kw_only=True)
+class Wishes:
+    """What an organiser may choose of a bundle: its licence, and whether what tasters wrote in
+    their own words is given too (never of small groups)."""
+
+    licence: str
+    free_words: bool = False
+
+
+def bundle(at: Workplace, actor: Actor, comparison_id: str, wishes: Wishes | None = None) -> bytes:
+    """The published data as a ZIP that anybody can check, with an organiser's wishes."""
+    actor.require_organiser()
+    with at.units.read() as session:
+        known = comparisons_store.load(session, comparison_id)
+        return _bundle(at, _published_whole(session, known), wishes)
+
+
+def public_bundle(at: Workplace, slug: str) -> bytes:
+    """The same for anybody: without free words, under the installation's licence. PanelError
+    (fault MISSING) before publication."""
+    known = public_page(at, slug).comparison
+    with at.units.read() as session:
+        return _bundle(at, _published_whole(session, known), None)
+
+
+def publish_static(
+    at: Workplace, actor: Actor, comparison_id: str, out: Path, wishes: Wishes | None = None
+) -> tuple[Path, ...]:
     """The published result as one static folder that works from any web space or memory stick.
 
     PanelError "folder-in-use" where `out` holds anything else; nothing is written then.
@@ -44,14 +76,16 @@ def publish_static(at: Workplace, actor: Actor, comparison_id: str, out: Path) -
     actor.require_organiser()
     with at.units.read() as session:
         known = comparisons_store.load(session, comparison_id)
-        opened = _opened(session, known)
+        whole = _published_whole(session, known)
+    language = _language(whole.comparison)
     files = write_static(
-        opened.result,
-        opened.comparison,
+        whole.result,
+        whole.comparison,
         out,
-        opened=opened_seal(opened),
-        speak=speaker(_language(opened.comparison)),
-        language=_language(opened.comparison),
+        opened=whole.opened,
+        bundle=_bundle(at, whole, wishes),
+        speak=speaker(language),
+        language=language,
     )
     with at.units.begin() as session:
         record(session, at, actor, comparison_id, Deed.EXPORTED, files=len(files))
@@ -68,6 +102,36 @@ def opened_seal(opened: Opened) -> OpenedSeal:
         informed=opened.informed,
         dice=opened.dice,
     )
+
+
+def _published_whole(session: Session, known: Comparison | None) -> Published:
+    """Everything of a published comparison, with its chain of the record."""
+    opened = _opened(session, known)
+    return Published(
+        result=opened.result,
+        counted=Counted(
+            comparison=opened.comparison,
+            key=opened.key,
+            trays=opened.trays,
+            ballots=opened.ballots,
+            revealed=opened.revealed,
+            informed=opened.informed,
+        ),
+        opened=opened_seal(opened),
+        lines=tuple(records.of_chain(session, opened.comparison.id)),
+    )
+
+
+def _bundle(at: Workplace, whole: Published, wishes: Wishes | None) -> bytes:
+    chosen = wishes or Wishes(licence=at.settings.licence)
+    language = _language(whole.comparison)
+    choice = Choice(
+        software=f"panel {__version__}",
+        licence=chosen.licence,
+        free_words=chosen.free_words,
+        language=language,
+    )
+    return bundle_bytes(whole, choice, speaker(language))
 
 
 def _article(opened: Opened, speak: Speak, links: Links) -> str:

@@ -89,6 +89,14 @@ def file(slug: str, name: str) -> ResponseReturnValue:
     return response
 
 
+@pages.get("/r/<slug:slug>/bundle.zip")
+def bundle(slug: str) -> Response:
+    """Everything that was published, as data that anybody can check."""
+    response = Response(show_result.public_bundle(at(), slug), mimetype="application/zip")
+    response.headers["Content-Disposition"] = f"attachment; filename={slug}-bundle.zip"
+    return response
+
+
 @pages.get("/result.css")
 def result_style() -> Response:
     """The style of a result's article, which the static folder has as well."""

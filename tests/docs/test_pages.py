@@ -7,7 +7,7 @@ import pytest
 
 from panel.cli import COMMANDS
 from panel.cli import panel as overview
-from tests.docs import pages, standings
+from tests.docs import bundle_page, pages, standings
 from tests.pictures import FOLDER, NAMES
 
 ONE_PICTURE, ALL_PICTURES = 150_000, 1_500_000
@@ -86,21 +86,13 @@ def refused(args: list[str]) -> str:
     return ""
 
 
-AHEAD = {"check"}
-"""Commands that docs/draw.md speaks of and that do not exist yet."""
-
-
-def test_what_is_spoken_of_ahead_does_not_exist_yet():
-    assert set(COMMANDS) & AHEAD == set()
-
-
 def unknown(args: list[str]) -> list[str]:
     """What of a mention the program does not know: its command, its options."""
     name = args[0] if args[0] != "COMMAND" else "host"
     if name in COMMANDS:
         known = options(name) | {"--help"}
         return [one for one in args[1:] if one.startswith("-") and one not in known]
-    return [name] if name not in options() | AHEAD else []
+    return [name] if name not in options() else []
 
 
 def test_commands_are_found_in_blocks_and_in_sentences():
@@ -152,3 +144,10 @@ def test_the_diagram_of_standings_is_current():
 def test_a_stale_diagram_is_seen():
     page = standings.PAGE.read_text(encoding="utf-8").replace("drafted --> sealed: seal\n", "")
     assert standings.renewed(page) != page
+
+
+def test_the_columns_of_a_bundle_are_those_that_are_written():
+    """`python -m tests.docs.bundle_page` writes the page anew."""
+    words = pages.text("docs/bundle.md")
+    assert bundle_page.renewed(words) == words
+    assert "| `answer` | string, may be empty |" in words

@@ -49,12 +49,12 @@ def test_both_parts_are_opened_at_the_end_and_keep_the_seal(at: Workplace) -> No
     opened = tally.findings(at, ORGANISER, comparison)
     assert opened.dice is not None
     assert opened.dice.text == "4 2 6 1"
-    assert opened.secret == Dice(opened.dice.random, "4 2 6 1").secret().hex()
-    assert lock == lock_of(opened.dice.random, all_facts(sealed))
+    assert opened.secret == Dice(opened.dice.own, "4 2 6 1").secret().hex()
+    assert lock == lock_of(opened.dice.own, all_facts(sealed))
     assert sealed.seal is not None
     assert opened_seal(opened).holds(sealed.seal.digest)
     words = json.loads(opened_seal(opened).sealed_bytes())
-    assert words["dice"] == {"random": opened.dice.random.hex(), "text": "4 2 6 1"}
+    assert words["dice"] == {"random": opened.dice.own.hex(), "text": "4 2 6 1"}
     assert not replace(opened_seal(opened), dice=None).holds(sealed.seal.digest)
 
 

@@ -5,6 +5,7 @@ import json
 
 from panel.core.comparison import Comparison
 from panel.core.paper.payload import ref_of
+from panel.publishing.check import check_bundle
 from panel.services import (
     close_and_unseal,
     open_sitting,
@@ -64,6 +65,7 @@ def test_while_serving_and_after_closing_there_is_no_figure(guest: Guest, at: Wo
         assert word not in page.html
     assert guest.get(f"/r/{done.slug}/sealed.json").status == 404
     assert guest.get(f"/r/{done.slug}/codes.html").status == 404
+    assert guest.get(f"/r/{done.slug}/bundle.zip").status == 404
 
 
 def test_after_publication_the_result_and_its_files(guest: Guest, at: Workplace) -> None:
@@ -74,7 +76,7 @@ def test_after_publication_the_result_and_its_files(guest: Guest, at: Workplace)
     assert "of 6 blinded tasters found the odd cup" in page.text
     assert "Warm tank" in page.text
     assert "style=" not in page.html
-    for name in ("sealed.json", "plan.json", "findings.json", "codes.html"):
+    for name in ("sealed.json", "plan.json", "findings.json", "codes.html", "bundle.zip"):
         assert f"/r/{known.slug}/{name}" in page.links
         assert guest.get(f"/r/{known.slug}/{name}").status == 200
     assert known.seal is not None
@@ -83,6 +85,20 @@ def test_after_publication_the_result_and_its_files(guest: Guest, at: Workplace)
     assert json.loads(guest.client.get(f"/r/{known.slug}/findings.json").data)
     assert guest.get(f"/r/{known.slug}/../../settings.toml").status == 404
     assert guest.get(f"/r/{known.slug}/index.html").path == f"/r/{known.slug}"
+
+
+def test_the_bundle_is_fetched_whole_and_holds(guest: Guest, at: Workplace) -> None:
+    known = closed(at)
+    publish.publish(at, ORGANISER, known.id)
+    assert known.seal is not None
+    fetched = guest.client.get(f"/r/{known.slug}/bundle.zip")
+    assert fetched.mimetype == "application/zip"
+    assert f"{known.slug}-bundle.zip" in fetched.headers["Content-Disposition"]
+    lines = check_bundle(fetched.data, seal=known.seal.digest)
+    assert [str(line.message) for line in lines if not line.holds] == []
+    assert len(lines) >= 8
+    again = guest.client.get(f"/r/{known.slug}/bundle.zip")
+    assert again.data == fetched.data
 
 
 def test_a_phone_can_be_tried_before_the_doors_open(guest: Guest) -> None:

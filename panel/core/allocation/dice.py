@@ -30,23 +30,23 @@ LONGEST = 400
 
 @dataclass(frozen=True)
 class Dice:
-    """The two parts of a secret: 32 random bytes and what the members threw or called out."""
+    """The two parts of a secret: 32 random bytes of the organiser and what the members threw or called out."""
 
-    random: bytes
+    own: bytes
     text: str
 
     def __post_init__(self) -> None:
-        check_secret(self.random)
+        check_secret(self.own)
         if not self.text or self.text != tidy(self.text):
             raise ValueError("a dice text is not empty and tidy")
 
     def secret(self) -> bytes:
         """The secret that follows from both."""
-        return hmac.digest(self.random, self.text.encode("utf-8"), "sha256")
+        return hmac.digest(self.own, self.text.encode("utf-8"), "sha256")
 
     def words(self) -> dict[str, str]:
         """Both parts in JSON words."""
-        return {"random": self.random.hex(), "text": self.text}
+        return {"random": self.own.hex(), "text": self.text}
 
 
 def from_words(words: Mapping[str, str]) -> Dice:
@@ -76,7 +76,8 @@ def dice_text(typed: str) -> str:
     return text
 
 
-def lock_of(random: bytes, facts: Iterable[Mapping[str, Any]]) -> str:
-    """The lock, 64 lower-case hex digits. facts: of every sitting, without the secret."""
-    words = {"draw": [dict(one) for one in facts], "random": random.hex()}
+def lock_of(part: bytes, facts: Iterable[Mapping[str, Any]]) -> str:
+    """The lock, 64 lower-case hex digits, of the 32 random bytes and the facts of every sitting
+    (draw_facts, without the secret)."""
+    words = {"draw": [dict(one) for one in facts], "random": part.hex()}
     return hashlib.sha256(canonical(words)).hexdigest()
