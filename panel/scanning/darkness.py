@@ -4,7 +4,7 @@ One look at the picture for all places: points spread evenly inside each, and th
 outside, where a neat mark leaves the paper white.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,6 +42,14 @@ class Darkness:
     exits: NDArray[np.intp]
     through: NDArray[np.bool_]
     band: Floats
+
+    def with_lines_of(self, before: "Darkness") -> "Darkness":
+        """These measures, with the lines passing through that were seen before places moved."""
+        return replace(
+            self,
+            exits=np.minimum(self.exits, before.exits),
+            through=self.through | before.through,
+        )
 
 
 def _spiral() -> Floats:
@@ -109,8 +117,8 @@ def darkness(
     paper = np.maximum(np.percentile(around, 75, axis=1), 1.0)[:, None]
     dark = (1 - grey / paper) / contrast
     inside = dark[:, :INSIDE]
-    outside = (dark[:, INSIDE:] > THRESHOLDS.ink_share).reshape(len(places), 3, AROUND)
-    leaving = outside[:, 0] & outside[:, 1]
+    outside = dark[:, INSIDE:].reshape(len(places), 3, AROUND)
+    leaving = (outside[:, :2] > THRESHOLDS.exit_share).all(axis=1)
     across = (leaving.astype(np.float32) @ _ACROSS > 0) & leaving
     return Darkness(
         cover=(inside > THRESHOLDS.ink_share).mean(axis=1),
@@ -118,5 +126,5 @@ def darkness(
         depth=np.percentile(inside, 90, axis=1),
         exits=(leaving & ~np.roll(leaving, 1, axis=1)).sum(axis=1),
         through=across.any(axis=1),
-        band=outside.mean(axis=(1, 2)),
+        band=(outside > THRESHOLDS.ink_share).mean(axis=(1, 2)),
     )

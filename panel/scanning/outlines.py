@@ -107,12 +107,14 @@ class Outlines:
     `centres`: (n, 2) millimetres. `pooled`, `own`: how many standard deviations the peak of a place
     with its neighbours, and by itself, stands above all other shifts. `apart`: millimetres from
     the place's own peak to that of its neighbours without it.
+    `line`: how dark its own outline is, as a share of the card's ink.
     """
 
     centres: Floats
     pooled: Floats
     own: Floats
     apart: Floats
+    line: Floats
 
 
 def refined(
@@ -145,6 +147,7 @@ def _moved(
             response[rows], inked[rows] = _responses(
                 picture, matrix, centres[rows], kind, ink, search
             )
+    line = response.max(axis=1) / PROFILES
     response /= np.maximum(response.max(axis=1, keepdims=True), 0.02 * PROFILES)
     own = response**SHARPNESS
     weight = _weights(centres, inked, together)
@@ -153,7 +156,8 @@ def _moved(
     np.fill_diagonal(weight, 0.0)
     others, _ = _peak(weight @ own, search)
     off = own_shift - others
-    return Outlines(centres + shift, strength, own_strength, np.hypot(off[:, 0], off[:, 1]))
+    apart = np.hypot(off[:, 0], off[:, 1])
+    return Outlines(centres + shift, strength, own_strength, apart, line)
 
 
 def _weights(centres: Floats, inked: NDArray[np.bool_], together: float) -> NDArray[np.float32]:

@@ -55,7 +55,8 @@ def judged(
     measures: Darkness, outlines: Outlines, places: tuple[Place, ...]
 ) -> tuple[tuple[State, Doubt | None], ...]:
     """The state of every place, and the doubt where it is unsure."""
-    seen = borne_out(outlines, T.outline_apart_most)
+    printed = outlines.line >= T.line_least * np.median(outlines.line)
+    seen = borne_out(outlines, T.outline_apart_most) & printed
     found: list[tuple[State, Doubt | None]] = []
     for index, place in enumerate(places):
         dark = _dark(measures, place.kind, index)

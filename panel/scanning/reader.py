@@ -119,13 +119,14 @@ def _places(
 ) -> tuple[PlaceReading, ...]:
     places = card.layout.places
     measures = darkness(page.picture, matrix, outlines.centres, places, contrast)
-    hidden = np.flatnonzero(measures.cover >= THRESHOLDS.own_anchor_from)
+    confirmed = borne_out(outlines, THRESHOLDS.confirmed_apart_most)
+    hidden = np.flatnonzero((measures.cover >= THRESHOLDS.own_anchor_from) & ~confirmed)
     if len(hidden):
         centres = recentred(page.picture, matrix, outlines.centres, places, hidden, contrast)
         outlines = replace(outlines, centres=centres)
-        measures = darkness(page.picture, matrix, centres, places, contrast)
+        again = darkness(page.picture, matrix, centres, places, contrast)
+        measures = again.with_lines_of(measures)
     states = judged(measures, outlines, places)
-    confirmed = borne_out(outlines, THRESHOLDS.confirmed_apart_most)
     seen = applied(matrix, outlines.centres)
     scale = pixels_per_mm(matrix, outlines.centres.mean(axis=0))
     return tuple(
