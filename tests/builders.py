@@ -15,7 +15,14 @@ from panel.core.names import Role
 from panel.core.paper.payload import tray_tokens
 from panel.core.plan import Plan, Serving
 from panel.core.questions import Answer
-from panel.services import open_sitting, plan_comparison, seal_comparison
+from panel.services import (
+    invite,
+    keep_key,
+    open_sitting,
+    plan_comparison,
+    seal_comparison,
+    sign_in,
+)
 from panel.services.seeded import seeded_entropy
 from panel.services.workplace import Actor, Workplace, open_workplace
 
@@ -102,6 +109,14 @@ def serving(at: Workplace, method: str = "triangle", **sitting: Any) -> Comparis
     known = sealed(at, method, **sitting)
     open_sitting.open_sitting(at, ORGANISER, known.id, known.sittings[0].id)
     return plan_comparison.comparison(at, ORGANISER, known.id)
+
+
+def key_holder(at: Workplace, known: Comparison, name: str = "Keeper") -> Actor:
+    """Somebody with a sign-in of their own who keeps the key of a comparison."""
+    link = invite.invite(at, ORGANISER, known.id, known.sittings[0].id, Role.KEY_HOLDER)
+    holder = sign_in.person_of(at, keep_key.take_up(at, link, name, "quiet copper kettle"))
+    assert holder is not None
+    return holder
 
 
 def trays(at: Workplace, known: Comparison) -> tuple[Tray, ...]:

@@ -3,10 +3,11 @@
 A tray knows its codes and never its beers: which code holds which beer is the key's alone.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
 
+from panel.core.duties import Duties
 from panel.core.names import (
     Blinding,
     CardStanding,
@@ -96,6 +97,7 @@ class Comparison:
     closed: datetime | None = None
     published: datetime | None = None
     waived: str = ""  # why words shared with blinded texts were waived before sealing
+    duties: Duties = field(default_factory=Duties)
 
 
 @dataclass(frozen=True)

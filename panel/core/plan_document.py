@@ -12,6 +12,7 @@ from typing import Any
 
 from panel.core.allocation.seal import canonical
 from panel.core.comparison import Beer, Comparison, Sitting
+from panel.core.duties import duties_from, duties_words
 from panel.core.methods import method_named
 from panel.core.names import Blinding, Helpers, Information, SittingKind
 from panel.core.plan import as_words, plan_from_words, serving_from_words
@@ -65,6 +66,7 @@ def plan_document(comparison: Comparison, software: str) -> dict[str, Any]:
         "serving": as_words(comparison.serving),
         "helpers": str(comparison.helpers),
         "blinding": str(comparison.blinding),
+        "duties": duties_words(comparison.duties),
         "waived": comparison.waived,
         "sittings": [sitting_words(sitting) for sitting in comparison.sittings],
         "rules": RULES,
@@ -134,6 +136,7 @@ def comparison_from(words: Mapping[str, Any]) -> Comparison:
             (sitting.starts for sitting in sittings), default=datetime(1970, 1, 1, tzinfo=UTC)
         ),
         waived=words["waived"],
+        duties=duties_from(words.get("duties", {})),
     )
 
 

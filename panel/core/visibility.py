@@ -99,26 +99,56 @@ AUDIENCES: dict[str, frozenset[Role]] = {
     "organiser": frozenset({Role.ORGANISER}),
     "steward": frozenset({Role.STEWARD, Role.ORGANISER}),
     "pourer": frozenset({Role.POURER, Role.ORGANISER}),
+    "keeper": frozenset({Role.KEY_HOLDER}),
     "taster": frozenset({Role.TASTER}),
     "public": frozenset(Role),
     "door": frozenset(Role),  # first set-up, sign-in, a helper's link: opens to those who prove it
 }
 """Blueprint name to the roles it lets in."""
 
+TASTING = frozenset({Sight.POURING})
+"""What an organiser who also tastes sees no earlier than the key itself. One tray in an emergency
+stays: safety goes before blinding."""
 
-def may_see(role: Role, sight: Sight, standing: Standing, blinding: Blinding) -> bool:
-    """Whether the table lets this role see this now."""
+
+def may_see(
+    role: Role,
+    sight: Sight,
+    standing: Standing,
+    blinding: Blinding,
+    *,
+    organiser_tastes: bool = False,
+) -> bool:
+    """Whether the table lets this role see this now. organiser_tastes: as in core.duties."""
     row = TABLE[role].get(sight)
     if row is None:
         return False
+    if role is Role.ORGANISER and organiser_tastes and sight in TASTING:
+        return _reached(standing, Standing.CLOSED)
     if row.since is not None and _reached(standing, row.since):
         return True
     return row.early is not None and blinding in row.at and _reached(standing, row.early)
 
 
-def require_sight(role: Role, sight: Sight, standing: Standing, blinding: Blinding) -> None:
+def require_sight(
+    role: Role,
+    sight: Sight,
+    standing: Standing,
+    blinding: Blinding,
+    *,
+    organiser_tastes: bool = False,
+) -> None:
     """PanelError (fault FORBIDDEN) unless the table allows it."""
-    if not may_see(role, sight, standing, blinding):
+    if not may_see(role, sight, standing, blinding, organiser_tastes=organiser_tastes):
+        if may_see(role, sight, standing, blinding):
+            raise PanelError(
+                "organiser-tastes",
+                say(
+                    "You taste too, so nothing that shows which cup is which is shown to you "
+                    "before closing. The key holder prints it, or the pourer from their own link."
+                ),
+                Fault.FORBIDDEN,
+            )
         raise PanelError(
             "not-yet-seen",
             say("This stays closed to you at this point, so that the test stays blind."),

@@ -11,6 +11,7 @@ from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.message import Message, say, say_n
 from panel.core.names import CardStanding, SittingStanding, Standing
+from panel.services.keep_key import require_keeper_or_organiser
 from panel.services.plan_comparison import existing
 from panel.services.record import record
 from panel.services.sealed_key import unwrap, words_of
@@ -23,15 +24,16 @@ from panel.store import trays as trays_store
 
 def still_open(at: Workplace, actor: Actor, comparison_id: str) -> tuple[Message, ...]:
     """What keeps a comparison from closing, in words; () if it can be closed."""
-    actor.require_organiser()
     with at.units.read() as session:
+        require_keeper_or_organiser(session, actor, comparison_id)
         return _still_open(session, existing(session, comparison_id))
 
 
 def close(at: Workplace, actor: Actor, comparison_id: str) -> Comparison:
-    """Closes a comparison whose sittings are closed and questions settled, and opens its key."""
-    actor.require_organiser()
+    """Closes a comparison whose sittings are closed and questions settled, and opens its key: the
+    organiser's to do, or the key holder's."""
     with at.units.begin() as session:
+        require_keeper_or_organiser(session, actor, comparison_id)
         known = existing(session, comparison_id)
         lifecycle.require("close", known.standing)
         reasons = _still_open(session, known)

@@ -6,6 +6,8 @@ result. Modelled on ICH E6(R3), 3.15: one participant is identified without expo
 
 from dataclasses import dataclass
 
+from sqlalchemy.orm import Session
+
 from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Beer, Comparison
 from panel.core.deeds import Deed
@@ -13,6 +15,7 @@ from panel.core.errors import Fault, PanelError
 from panel.core.message import say
 from panel.core.names import CardStanding, Reason, Role, Standing
 from panel.core.visibility import Sight, require_sight
+from panel.services.keep_key import require_keeper
 from panel.services.open_sitting import LONGEST_NOTE
 from panel.services.plan_comparison import existing
 from panel.services.record import record
@@ -48,7 +51,7 @@ def open_one_tray(
     why = _reason(reason)
     with at.units.begin() as session:
         known = existing(session, comparison_id)
-        _require_shut(actor, known)
+        _require_shut(session, actor, known)
         tray = trays_store.load(session, comparison_id, number)
         if tray is None:
             raise PanelError(
@@ -89,13 +92,9 @@ def _reason(typed: str) -> str:
     return reason
 
 
-def _require_shut(actor: Actor, known: Comparison) -> None:
-    if actor.role is Role.KEY_HOLDER and actor.comparison not in (None, known.id):
-        raise PanelError(
-            "other-comparison",
-            say("You keep the key of another comparison."),
-            Fault.FORBIDDEN,
-        )
+def _require_shut(session: Session, actor: Actor, known: Comparison) -> None:
+    if actor.role is Role.KEY_HOLDER:
+        require_keeper(session, actor, known.id)
     require_sight(actor.role, Sight.ONE_TRAY, known.standing, known.blinding)
     if known.standing not in (Standing.SEALED, Standing.SERVING):
         raise PanelError(

@@ -1,4 +1,5 @@
-"""Inviting those who pour, carry and keep the key: a link that works once opens a pass.
+"""Inviting those who pour and carry: a link that works once opens a pass; and those who keep the
+key, whose link opens an account instead (services.keep_key).
 
 A pass needs no password, is good for one role in one sitting, and ends with the sitting's day.
 """
@@ -21,7 +22,8 @@ from panel.store.invitations import Invitation
 from panel.store.session import Session
 from panel.store.signins import Signin
 
-INVITED = (Role.POURER, Role.STEWARD, Role.KEY_HOLDER)
+PASSES = (Role.POURER, Role.STEWARD)
+INVITED = (*PASSES, Role.KEY_HOLDER)
 LINK_LASTS = timedelta(hours=24)
 DAY_ENDS = time(4)
 """An evening's day ends at four in the morning, local time."""
@@ -79,16 +81,9 @@ def accept(at: Workplace, token: str) -> str:
     with at.units.begin() as session:
         now = at.now()
         link = invitations.by_token_hash(session, token_hash(token))
-        leads = link is not None and link.comparison is not None and link.sitting is not None
-        if link is None or not leads or link.used or link.revoked or link.expires <= now:
-            raise PanelError(
-                "invitation-spent",
-                say(
-                    "This link does not work any more: it can be used once, on one phone, within "
-                    "a day. Ask the organiser for a new one."
-                ),
-                Fault.MISSING,
-            )
+        link = fresh_link(link, now)
+        if link.role not in PASSES:
+            raise _spent()
         comparison_id, sitting_id = str(link.comparison), str(link.sitting)
         sitting = _open_sitting(session, comparison_id, sitting_id)
         invitations.use(session, link.id, now)
@@ -107,6 +102,35 @@ def accept(at: Workplace, token: str) -> str:
         holder = Actor(link.role, link.id, comparison_id, sitting_id)
         record(session, at, holder, comparison_id, Deed.INVITATION_ACCEPTED, link.id)
     return fresh
+
+
+def role_of(at: Workplace, token: str) -> Role | None:
+    """Whom a link is for; None if it does not work (any more). Looking spends nothing."""
+    with at.units.read() as session:
+        link = invitations.by_token_hash(session, token_hash(token))
+    try:
+        return fresh_link(link, at.now()).role
+    except PanelError:
+        return None
+
+
+def fresh_link(link: Invitation | None, now: datetime) -> Invitation:
+    """The link of a helper that can still be used, or PanelError (fault MISSING)."""
+    leads = link is not None and link.comparison is not None and link.sitting is not None
+    if link is None or not leads or link.used or link.revoked or link.expires <= now:
+        raise _spent()
+    return link
+
+
+def _spent() -> PanelError:
+    return PanelError(
+        "invitation-spent",
+        say(
+            "This link does not work any more: it can be used once, on one phone, within "
+            "a day. Ask the organiser for a new one."
+        ),
+        Fault.MISSING,
+    )
 
 
 def revoke(at: Workplace, actor: Actor, comparison_id: str, invitation_id: str) -> None:

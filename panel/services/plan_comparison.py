@@ -10,6 +10,7 @@ from panel.core.blinding import blinding_given
 from panel.core.comparison import Beer, Comparison, Sitting
 from panel.core.deeds import Deed
 from panel.core.drafts import check_draft, check_sitting
+from panel.core.duties import Duties
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
 from panel.core.names import Helpers, Information, Paper, SittingKind, Standing
@@ -38,6 +39,7 @@ class Draft:
     drink: str = "beer"
     organised_by: str = ""
     helpers: Helpers = Helpers.TWO
+    duties: Duties = field(default_factory=Duties)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -287,6 +289,7 @@ def _with_draft(known: Comparison, draft: Draft) -> Comparison:
         drink=draft.drink.strip() or "beer",
         organised_by=draft.organised_by.strip(),
         helpers=draft.helpers,
+        duties=draft.duties,
         blinding=blinding,
     )
 

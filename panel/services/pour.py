@@ -63,7 +63,13 @@ def pouring(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str) ->
         )
     with at.units.begin() as session:
         known = existing(session, comparison_id)
-        require_sight(actor.role, Sight.POURING, known.standing, known.blinding)
+        require_sight(
+            actor.role,
+            Sight.POURING,
+            known.standing,
+            known.blinding,
+            organiser_tastes=known.duties.organiser_tastes,
+        )
         sitting_of(known, sitting_id)
         trays = trays_store.of_sitting(session, comparison_id, sitting_id)
         key = unwrap(session, at, comparison_id).key

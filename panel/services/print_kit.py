@@ -6,11 +6,12 @@ from urllib.parse import urlsplit
 from sqlalchemy.orm import Session
 
 from panel.catalogue import speaker
+from panel.core.blinded_view import pourers_view
 from panel.core.comparison import Comparison, Sitting, Tray
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.message import Message, say
-from panel.core.names import Standing
+from panel.core.names import Role, Standing
 from panel.core.paper.card_format import CardFormat, card_format_named
 from panel.core.paper.geometry import Printer
 from panel.core.paper.payload import qr_address, tray_tokens
@@ -21,6 +22,7 @@ from panel.printing.ballot_cards import CardAddresses
 from panel.printing.canvas import Progress
 from panel.printing.kit import Content, Job
 from panel.printing.sheet import Order
+from panel.services.keep_key import require_keeper, require_keeper_or_organiser
 from panel.services.plan_comparison import existing, sitting_of
 from panel.services.record import record
 from panel.services.sealed_key import unwrap
@@ -29,6 +31,8 @@ from panel.settings import Settings
 from panel.store import trays as trays_store
 
 CARDS = "ballot-cards"
+POURERS = ("pour-mats", "pour-sheet")
+"""Sheets that a pourer may print from their own link."""
 RULER = "ruler-page"
 
 
@@ -111,14 +115,45 @@ def key_sheet(
     paperwork: Paperwork = USUAL,
     progress: Progress | None = None,
 ) -> Printed:
-    """One sheet that shows which cup is which; printing it is recorded."""
-    actor.require_organiser()
+    """One sheet that shows which cup is which, for the organiser, the key holder, or a pourer of
+    that sitting (the pourer's sheets alone); printing it is recorded."""
     with at.units.begin() as session:
         job = _job(session, at, comparison_id, sitting_id, paperwork, with_key=True)
-        known = job.order.comparison
-        require_sight(actor.role, Sight.POURING, known.standing, known.blinding)
+        job = _as_allowed(session, actor, job, name)
         record(session, at, actor, comparison_id, Deed.KEY_PRINTED, sitting_id, sheet=name)
     return Printed(kit.file_name(job, name), kit.sheet(name, job, progress))
+
+
+def key_contents(
+    at: Workplace, actor: Actor, comparison_id: str, sitting_id: str
+) -> tuple[SheetInfo, ...]:
+    """The sheets of a sitting's kit that show what is sealed, for its key holder."""
+    with at.units.read() as session:
+        require_keeper_or_organiser(session, actor, comparison_id)
+        job = _job(session, at, comparison_id, sitting_id, USUAL, with_key=True)
+        return tuple(_info(content) for content in kit.contents(job) if content.shows_key)
+
+
+def _as_allowed(session: Session, actor: Actor, job: Job, name: str) -> Job:
+    """The job as whoever asks may print it; PanelError (fault FORBIDDEN) if they may not."""
+    known, sitting = job.order.comparison, job.order.sitting
+    sight = Sight.POURING
+    if actor.role is Role.KEY_HOLDER:
+        require_keeper(session, actor, known.id)
+        sight = Sight.KEY
+    elif actor.role is Role.POURER:
+        if (actor.comparison, actor.sitting) != (known.id, sitting.id) or name not in POURERS:
+            raise PanelError(
+                "pourers-only",
+                say("A pourer prints the pour mats and the pour sheet of their own sitting."),
+                Fault.FORBIDDEN,
+            )
+        job = replace(job, order=replace(job.order, comparison=pourers_view(known)))
+    else:
+        actor.require_organiser()
+    tastes = known.duties.organiser_tastes
+    require_sight(actor.role, sight, known.standing, known.blinding, organiser_tastes=tastes)
+    return job
 
 
 def shows_key(name: str) -> bool:

@@ -8,6 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from panel.core.comparison import Beer, Comparison, Seal
+from panel.core.duties import duties_from, duties_words
 from panel.core.names import Standing
 from panel.core.plan import as_words, plan_from_words, serving_from_words
 from panel.store import sittings
@@ -34,6 +35,7 @@ def add(session: Session, comparison: Comparison) -> None:
             closed=comparison.closed,
             published=comparison.published,
             waived=comparison.waived,
+            duties=duties_words(comparison.duties),
         )
     )
     session.flush()
@@ -85,6 +87,7 @@ def save(session: Session, comparison: Comparison) -> None:
     row.helpers = comparison.helpers
     row.blinding = comparison.blinding
     row.waived = comparison.waived
+    row.duties = duties_words(comparison.duties)
     _save_beers(session, comparison)
     session.flush()
 
@@ -161,6 +164,7 @@ def _whole(session: Session, rows: Sequence[ComparisonRow]) -> tuple[Comparison,
             closed=row.closed,
             published=row.published,
             waived=row.waived,
+            duties=duties_from(row.duties or {}),
         )
         for row in rows
     )

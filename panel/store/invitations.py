@@ -13,7 +13,8 @@ from panel.store.tables_people import InvitationRow
 @dataclass(frozen=True, kw_only=True)
 class Invitation:
     """A link: for which role in which sitting, until when, and whether it was used. One without a
-    comparison sets up the first person. Only the SHA-256 (hex) of its token is known here."""
+    comparison sets up the first person. Only the SHA-256 (hex) of its token is known here. `person`
+    is the key holder who took it up."""
 
     id: str
     token_hash: str
@@ -24,6 +25,7 @@ class Invitation:
     expires: datetime
     used: datetime | None = None
     revoked: datetime | None = None
+    person: str | None = None
 
 
 def add(session: Session, invitation: Invitation) -> None:
@@ -70,6 +72,22 @@ def use(session: Session, invitation_id: str, at: datetime) -> None:
     session.flush()
 
 
+def take_up(session: Session, invitation_id: str, person_id: str, at: datetime) -> None:
+    """Note which key holder used the link."""
+    row = session.get_one(InvitationRow, invitation_id)
+    row.used, row.person = at, person_id
+    session.flush()
+
+
+def of_person(session: Session, person_id: str) -> tuple[Invitation, ...]:
+    """The links that a key holder has taken up and that hold, newest first."""
+    question = select(InvitationRow).where(
+        InvitationRow.person == person_id, InvitationRow.revoked.is_(None)
+    )
+    rows = session.scalars(question.order_by(InvitationRow.made.desc(), InvitationRow.id))
+    return tuple(_invitation(row) for row in rows)
+
+
 def revoke(session: Session, invitation_id: str, at: datetime) -> None:
     """Let the link open nothing any more."""
     session.get_one(InvitationRow, invitation_id).revoked = at
@@ -96,4 +114,5 @@ def _invitation(row: InvitationRow) -> Invitation:
         expires=row.expires,
         used=row.used,
         revoked=row.revoked,
+        person=row.person,
     )

@@ -30,7 +30,8 @@ class EveningRow(Base):
 
 
 class ComparisonRow(Base):
-    """One comparison. `plan` and `serving` are core.plan.as_words."""
+    """One comparison. `plan` and `serving` are core.plan.as_words, `duties` is
+    core.duties.duties_words, and None in rows from before there were any."""
 
     __tablename__ = "comparison"
 
@@ -51,6 +52,7 @@ class ComparisonRow(Base):
     closed: Mapped[datetime | None]
     published: Mapped[datetime | None]
     waived: Mapped[str]
+    duties: Mapped[dict[str, Any] | None]
 
 
 class BeerRow(Base):

@@ -25,7 +25,8 @@ class PersonRow(Base):
 
 
 class InvitationRow(Base):
-    """A link that works once. Without a comparison it is the link to set up the first person."""
+    """A link that works once. Without a comparison it is the link to set up the first person;
+    `person` is whoever took up a link to keep a key."""
 
     __tablename__ = "invitation"
     __table_args__ = (
@@ -41,6 +42,7 @@ class InvitationRow(Base):
     expires: Mapped[datetime]
     used: Mapped[datetime | None]
     revoked: Mapped[datetime | None]
+    person: Mapped[str | None]
 
 
 class SigninRow(Base):

@@ -17,7 +17,6 @@ from panel.web.place import at, over_https
 SIGN_IN = "panel-signed-in"
 STEWARD = "panel-steward"
 POURER = "panel-pourer"
-KEY_HOLDER = "panel-key-holder"
 TRAY = "panel-tray"
 DRAFT = "panel-draft"
 

@@ -11,7 +11,7 @@ from werkzeug import Response
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
 from panel.core.names import Role
-from panel.services import invite, sign_in, take_ballot
+from panel.services import invite, keep_key, sign_in, take_ballot
 from panel.services.workplace import Actor
 from panel.web import cookies
 from panel.web.forms import FRESH, Typed, refill
@@ -21,8 +21,8 @@ from panel.web.place import at
 
 pages = Blueprint("door", __name__)
 
-ORGANISE = "/organise"
-"""Where an organiser starts who asked for no page in particular."""
+ORGANISE, KEEP = "/organise", "/keep"
+"""Where an organiser and a key holder start who asked for no page in particular."""
 EVENING = 18 * 3600
 """Seconds a pass's cookie is kept: longer than any evening; the service ends the pass itself."""
 CARD_KEPT = 14 * 24 * 3600
@@ -62,8 +62,9 @@ def show_sign_in(typed: Typed) -> str:
 @pages.get("/sign-in")
 def sign_in_page() -> ResponseReturnValue:
     """The form, or onwards if somebody is signed in already."""
-    if signed_in() is not None:
-        return redirect(own_path(request.args.get("onward", ORGANISE)))
+    who = signed_in()
+    if who is not None:
+        return redirect(_start(who, request.args.get("onward", "")))
     return show_sign_in(FRESH)
 
 
@@ -73,8 +74,9 @@ def sign_in_page() -> ResponseReturnValue:
 def sign_in_now() -> ResponseReturnValue:
     """Signs in; a new token each time."""
     name, password = request.form.get("name", ""), request.form.get("password", "")
-    onward = own_path(request.form.get("onward", ORGANISE))
-    return _let_in(sign_in.sign_in(at(), name, password), onward)
+    token = sign_in.sign_in(at(), name, password)
+    who = sign_in.person_of(at(), token)
+    return _let_in(token, _start(who, request.form.get("onward", "")))
 
 
 @pages.post("/sign-out")
@@ -87,6 +89,15 @@ def sign_out() -> ResponseReturnValue:
     cookies.drop_cookie(response, cookies.SIGN_IN)
     response.headers["Clear-Site-Data"] = '"cache"'
     return response
+
+
+def _start(who: Actor | None, onward: str) -> str:
+    """Where somebody goes on to who has signed in: a key holder has a place of their own, and
+    would be turned away from the organiser's."""
+    keeps = who is not None and who.role is Role.KEY_HOLDER
+    if keeps and not onward.startswith(KEEP):
+        return KEEP
+    return own_path(onward or ORGANISE)
 
 
 def _same_twice() -> None:
@@ -109,7 +120,9 @@ def _let_in(token: str, onward: str) -> Response:
 
 
 def show_pass(typed: Typed, token: str) -> str:
-    """A page with one button, which spends the link."""
+    """A page with one button, which spends the link; a key holder's asks for name and password."""
+    if invite.role_of(at(), token) is Role.KEY_HOLDER:
+        return render_template("door/keeper.html", typed=typed, token=token)
     return render_template("door/link.html", typed=typed, token=token)
 
 
@@ -138,6 +151,15 @@ def open_pass(token: str) -> ResponseReturnValue:
     return response
 
 
+@pages.post("/in/<token>/key")
+@refill(show_pass)
+@limiter.limit(SIGN_INS)
+def take_up(token: str) -> ResponseReturnValue:
+    """Makes the key holder's account, or finds it, and signs them in."""
+    name, password = request.form.get("name", ""), request.form.get("password", "")
+    return _let_in(keep_key.take_up(at(), token, name, password), KEEP)
+
+
 def _workplace_of(holder: Actor) -> tuple[str, str]:
     """The cookie that keeps a pass, and the page its holder starts from."""
     comparison, sitting = holder.comparison, holder.sitting
@@ -145,8 +167,6 @@ def _workplace_of(holder: Actor) -> tuple[str, str]:
         case Role.POURER:
             place = url_for("pourer.waves", comparison=comparison, sitting=sitting)
             return cookies.POURER, place
-        case Role.KEY_HOLDER:
-            return cookies.KEY_HOLDER, url_for("public.front")
         case _:
             place = url_for("steward.board", comparison=comparison, sitting=sitting)
             return cookies.STEWARD, place

@@ -15,7 +15,7 @@ from werkzeug.exceptions import HTTPException
 from panel.core.errors import Fault, PanelError
 from panel.core.message import Message, say
 from panel.web.forms import Typed, shown_again, typed
-from panel.web.guards import NOT_LET_IN
+from panel.web.guards import NOT_LET_IN, SIGNED_IN
 
 STATUS: dict[Fault, int] = {
     Fault.INPUT: 422,
@@ -130,5 +130,5 @@ def page(
     again: Typed | None = None
     if request.method == "POST" and (let_in_later or status in KEEP_TRYING):
         again = typed()
-    door = again is not None and let_in_later and (request.blueprint or "").startswith("organiser")
+    door = again is not None and let_in_later and (request.blueprint or "").startswith(SIGNED_IN)
     return render_template("error.html", title=title, words=words, again=again, door=door), status

@@ -20,6 +20,9 @@ from panel.web.place import at
 NOT_LET_IN = "not-let-in"
 """Code of the refusal at a guarded door."""
 
+SIGNED_IN = ("organiser", "keeper")
+"""Audiences with a sign-in of their own, who are sent to the door when they have none."""
+
 UNGUARDED = frozenset({"static"})
 """Endpoints that belong to nobody: files that are the same for all."""
 
@@ -56,7 +59,7 @@ def guard() -> ResponseReturnValue | None:
     if g.actor.role in AUDIENCES[audience]:
         g.let_in = True
         return None
-    if audience == "organiser" and request.method in ("GET", "HEAD"):
+    if audience in SIGNED_IN and g.actor is NOBODY and request.method in ("GET", "HEAD"):
         return redirect(url_for("door.sign_in_page", onward=own_path(request.full_path)))
     raise PanelError(NOT_LET_IN, _way_in(audience), Fault.FORBIDDEN)
 
@@ -74,7 +77,7 @@ def own_path(path: str) -> str:
 
 
 def signed_in() -> Actor | None:
-    """The organiser who is signed in on this browser, if there is one."""
+    """Who is signed in on this browser, an organiser or a key holder, if anybody is."""
     return person_of(at(), cookies.cookie(cookies.SIGN_IN)) if _has(cookies.SIGN_IN) else None
 
 

@@ -32,7 +32,10 @@ ROLES: dict[Role, tuple[Message, Message, Message]] = {
     Role.KEY_HOLDER: (
         say("Key holder"),
         say("A link for the key holder"),
-        say("Keeps the sealed key, neither pours nor serves."),
+        say(
+            "Prints what shows which cup is which and keeps it, may close and unseal. Has a name "
+            "and password of their own; neither pours nor serves nor tastes."
+        ),
     ),
 }
 """Each role's name, the title of its link's page, and what it is for."""

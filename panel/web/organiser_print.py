@@ -2,9 +2,8 @@
 file to print. How it is printed stands in the address, so that a sheet can be had again alike."""
 
 from collections.abc import Mapping
-from io import BytesIO
 
-from flask import Blueprint, Response, render_template, request, send_file
+from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
 from panel.core.allocation.check_letter import parse_card_number
@@ -14,12 +13,13 @@ from panel.core.message import Message, Number, say
 from panel.core.paper.card_format import card_formats
 from panel.core.paper.stock import LABELS, Stock
 from panel.services import plan_comparison, print_kit
-from panel.services.print_kit import USUAL, Paperwork, Printed
+from panel.services.print_kit import USUAL, Paperwork
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
 from panel.web.organiser_reading import Reading, Words
 from panel.web.organiser_steps import progress_of, steps_of
 from panel.web.place import at
+from panel.web.printed import sent
 
 pages = Blueprint("organiser_print", __name__, url_prefix="/organise/<id:comparison>/print")
 
@@ -70,7 +70,7 @@ def sheet(comparison: str, sitting: str, name: str) -> ResponseReturnValue:
     """One sheet, made when asked for and never kept."""
     known = plan_comparison.comparison(at(), actor(), comparison)
     paperwork = _paperwork(known, request.args.to_dict(flat=False))
-    return _sent(print_kit.sheet(at(), actor(), comparison, sitting, name, paperwork))
+    return sent(print_kit.sheet(at(), actor(), comparison, sitting, name, paperwork))
 
 
 @pages.post("/<id:sitting>/<name>.pdf")
@@ -78,7 +78,7 @@ def key_sheet(comparison: str, sitting: str, name: str) -> ResponseReturnValue:
     """One that shows which cup is which: asking for it is recorded, so it is no mere link."""
     known = plan_comparison.comparison(at(), actor(), comparison)
     paperwork = _paperwork(known, request.args.to_dict(flat=False))
-    return _sent(print_kit.key_sheet(at(), actor(), comparison, sitting, name, paperwork))
+    return sent(print_kit.key_sheet(at(), actor(), comparison, sitting, name, paperwork))
 
 
 @pages.get("/<id:sitting>/ruler")
@@ -86,7 +86,7 @@ def ruler(comparison: str, sitting: str) -> ResponseReturnValue:
     """A page of rulers: it shows whether the printer keeps to the measures."""
     known = plan_comparison.comparison(at(), actor(), comparison)
     chosen = plan_comparison.sitting_of(known, sitting)
-    return _sent(print_kit.ruler(at(), actor(), chosen))
+    return sent(print_kit.ruler(at(), actor(), chosen))
 
 
 @pages.post("/again")
@@ -96,8 +96,8 @@ def again(comparison: str) -> ResponseReturnValue:
     number = parse_card_number(request.form.get("again", ""), "again")
     try:
         if request.form.get("what") == "labels":
-            return _sent(print_kit.reprint_labels(at(), actor(), comparison, number))
-        return _sent(print_kit.reprint_card(at(), actor(), comparison, number))
+            return sent(print_kit.reprint_labels(at(), actor(), comparison, number))
+        return sent(print_kit.reprint_card(at(), actor(), comparison, number))
     except PanelError as refusal:
         raise PanelError(refusal.code, refusal.message, refusal.fault, "again") from refusal
 
@@ -153,14 +153,3 @@ def _stock_in_words(stock: Stock) -> Message:
 
 def _millimetres(length: float) -> Number:
     return Number(length, 0 if length == int(length) else 1)
-
-
-def _sent(printed: Printed) -> Response:
-    """As a file to save: it is printed from the program that prints best."""
-    return send_file(
-        BytesIO(printed.pdf),
-        mimetype="application/pdf",
-        as_attachment=True,
-        download_name=printed.filename,
-        etag=False,
-    )

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from panel.core.alcohol import UNITS
 from panel.core.comparison import Beer, Comparison
+from panel.core.duties import Duties, duties_words
 from panel.core.message import Message, say
 from panel.core.methods import METHODS, method_named
 from panel.core.names import Aim, Helpers, Looks, Swallow
@@ -27,6 +28,8 @@ OTHER, D_PRIME = "other", "d-prime"
 SIZES = (*SHARES, OTHER, D_PRIME)
 
 LETTERS = ("A", "B")
+DUTIES = tuple(duties_words(Duties()))
+"""Names of the boxes that say who does what."""
 PARAGRAPH = 400
 
 
@@ -51,6 +54,7 @@ def draft_read(reading: Reading, tasters: int = 0) -> Draft:
         drink=drink,
         organised_by=organised_by,
         helpers=helpers or Helpers.TWO,
+        duties=Duties(**{name: reading.yes(name) for name in DUTIES}),
     )
 
 
@@ -63,6 +67,7 @@ def words_of_question(known: Comparison | Draft) -> dict[str, list[str]]:
         "drink": known.drink,
         "organised_by": known.organised_by,
         "helpers": str(known.helpers),
+        **{name: "yes" for name, said in duties_words(known.duties).items() if said},
         **_words_of_beers(known.beers),
         **_words_of_plan(known.plan),
         **_words_of_serving(known.serving),

@@ -2,7 +2,7 @@
 
 from flask import Blueprint
 
-from panel.web import door, organiser_pages, pourer, public, steward, taster
+from panel.web import door, keeper, organiser_pages, pourer, public, steward, taster
 
 BLUEPRINTS: tuple[Blueprint, ...] = (
     public.pages,
@@ -10,5 +10,6 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     taster.pages,
     steward.pages,
     pourer.pages,
+    keeper.pages,
     *organiser_pages.BLUEPRINTS,
 )

@@ -7,10 +7,11 @@ therefore it is opened by a button and never by the opening of a page.
 from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
-from panel.services import pour
+from panel.services import pour, print_kit
 from panel.services.pour import PouredWave, Pouring
 from panel.web.guards import actor
 from panel.web.place import at
+from panel.web.printed import sent
 
 pages = Blueprint("pourer", __name__, url_prefix="/pourer/<id:comparison>/<id:sitting>")
 
@@ -32,6 +33,12 @@ def mat(comparison: str, sitting: str) -> ResponseReturnValue:
         pouring=shown,
         wave=_wanted(shown, request.form.get("wave", "")),
     )
+
+
+@pages.post("/<name>.pdf")
+def sheet(comparison: str, sitting: str, name: str) -> ResponseReturnValue:
+    """One of the pourer's sheets, printed without passing through anybody else's hands."""
+    return sent(print_kit.key_sheet(at(), actor(), comparison, sitting, name))
 
 
 def _wanted(shown: Pouring, wanted: str) -> PouredWave | None:

@@ -19,7 +19,7 @@ from panel.services import (
 )
 from panel.services.workplace import Actor, Workplace
 from panel.store import records
-from tests.builders import ORGANISER, answers, serving, token, trays, workplace
+from tests.builders import ORGANISER, answers, key_holder, serving, token, trays, workplace
 
 
 @pytest.fixture
@@ -116,7 +116,7 @@ def test_nobody_else_opens_a_tray(at: Workplace, role: Role) -> None:
 
 def test_the_key_holder_opens_a_tray_of_their_own_comparison_only(at: Workplace) -> None:
     known, other = serving(at), serving(at)
-    holder = Actor(Role.KEY_HOLDER, "pass", known.id, known.sittings[0].id)
+    holder = key_holder(at, known)
     assert emergency.open_one_tray(at, holder, known.id, 1, "hives").card == "1 B"
     with pytest.raises(PanelError):
         emergency.open_one_tray(at, holder, other.id, 1, "hives")

@@ -87,6 +87,23 @@ def test_upgrading_again_changes_nothing(units):
         assert revision(connection) == HEAD
 
 
+def test_a_database_of_the_first_step_is_brought_up_to_date(tmp_path):
+    """What was kept before is kept, with the new columns empty."""
+    old = Units(make_engine(f"sqlite:///{tmp_path / 'old.db'}"))
+    upgrade(old.engine)
+    with old.begin() as session:
+        comparisons.add(session, comparison())
+        session.execute(text("ALTER TABLE comparison DROP COLUMN duties"))
+        session.execute(text("ALTER TABLE invitation DROP COLUMN person"))
+        session.execute(text("UPDATE alembic_version SET version_num = '0001'"))
+    upgrade(old.engine)
+    with old.read() as session:
+        assert comparisons.every(session) == (comparison(),)
+    with old.engine.connect() as connection:
+        assert revision(connection) == HEAD
+    old.close()
+
+
 def test_two_that_start_at_once_make_one_schema(database_url):
     engines = [make_engine(database_url) for _ in range(3)]
     with ThreadPoolExecutor(3) as threads:

@@ -108,11 +108,6 @@ def test_a_link_opens_the_page_of_its_role(
     assert link not in page.html
 
 
-def test_a_key_holders_link_opens_a_pass(app: Flask, at: Workplace) -> None:
-    holder = with_pass(app, at, serving(at), Role.KEY_HOLDER)
-    assert holder.client.get_cookie(cookies.KEY_HOLDER) is not None
-
-
 def test_a_link_is_spent_by_its_button_not_by_a_look(app: Flask, at: Workplace) -> None:
     known = serving(at)
     link = invite.invite(at, ORGANISER, known.id, known.sittings[0].id, Role.STEWARD)

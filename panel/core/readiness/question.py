@@ -8,6 +8,7 @@ from panel.core.comparison import Comparison
 from panel.core.drafts import lies_within
 from panel.core.message import say
 from panel.core.methods import METHODS
+from panel.core.names import Helpers
 from panel.core.readiness.obstacle import Obstacle, advice
 
 
@@ -21,6 +22,14 @@ def of_question(comparison: Comparison) -> Iterator[Obstacle]:
         )
     if not comparison.variable.strip():
         yield Obstacle(field="variable", message=say("Say what was changed between the beers."))
+    if comparison.duties.organiser_tastes and comparison.helpers is Helpers.ALONE:
+        yield Obstacle(
+            field="organiser_tastes",
+            message=say(
+                "Alone nobody else could see the pour mats, so they cannot be hidden from you. "
+                "Leave this open; the recipe for one says how to lose track of the cups."
+            ),
+        )
     if not comparison.drink.strip():
         yield Obstacle(field="drink", message=say("Say what is tasted: beer, cider, coffee …"))
 

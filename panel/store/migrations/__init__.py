@@ -13,7 +13,7 @@ from panel.core.message import say
 from panel.store.session import WRITES, in_words
 
 FOLDER = Path(__file__).parent
-HEAD = "0001"
+HEAD = "0002"
 """The newest step, named here so that a usual start need not load Alembic (0.3 s)."""
 
 
