@@ -30,7 +30,7 @@ LONGEST = 400
 
 @dataclass(frozen=True)
 class Dice:
-    """The two parts of a secret: 32 random bytes of the organiser and what the members threw or called out."""
+    """The two parts of a secret: 32 random bytes, and what the members threw or called out."""
 
     own: bytes
     text: str
