@@ -21,6 +21,7 @@ COMMANDS = {
     "plan": ("numbers", "How many tasters a question needs."),
     "critical": ("numbers", "The smallest number of right answers that decides."),
     "kit": ("kit", "Print the sheets of a sitting into a folder."),
+    "read": ("read", "Read pictures of ballot cards into ballots."),
     "tally": ("numbers", "What a count of right answers can bear."),
     "publish": ("publish", "Write a published result as one static folder."),
     "check": ("check", "Check a published result against its seal."),

@@ -2,13 +2,14 @@
 
 from flask import Blueprint
 
-from panel.web import door, keeper, organiser_pages, pourer, public, steward, taster
+from panel.web import door, keeper, organiser_pages, pourer, public, steward, steward_photos, taster
 
 BLUEPRINTS: tuple[Blueprint, ...] = (
     public.pages,
     door.pages,
     taster.pages,
     steward.pages,
+    steward_photos.pages,
     pourer.pages,
     keeper.pages,
     *organiser_pages.BLUEPRINTS,

@@ -1,0 +1,107 @@
+"""Cards photographed or scanned: a plain file field, so that it works over http on any phone."""
+
+from base64 import b64encode
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from flask import Blueprint, render_template, request
+from flask.typing import ResponseReturnValue
+from werkzeug.datastructures import FileStorage
+
+from panel.core.errors import PanelError
+from panel.core.message import Message, say
+from panel.services import open_sitting
+from panel.services.read_cards import PageRead, ReadCard, read_cards
+from panel.web.forms import FRESH, Typed, refill
+from panel.web.guards import actor
+from panel.web.place import at
+from panel.web.steward import SAVED
+
+pages = Blueprint(
+    "steward_photos", __name__, url_prefix="/steward/<id:comparison>/<id:sitting>/photos"
+)
+
+MOST_FILES = 20
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One line of what came of the pictures: what to say, and what to look at if anything."""
+
+    where: str
+    messages: tuple[Message, ...]
+    card: str = ""
+    picture: str = ""
+    fine: bool = False
+
+
+def show_photos(typed: Typed, comparison: str, sitting: str, shown: tuple[Shown, ...] = ()) -> str:
+    """The field for pictures, and what came of the last ones."""
+    board = open_sitting.board(at(), actor(), comparison, sitting)
+    return render_template("steward/photos.html", typed=typed, board=board, shown=shown)
+
+
+@pages.get("")
+def page(comparison: str, sitting: str) -> ResponseReturnValue:
+    """An empty field."""
+    return show_photos(FRESH, comparison, sitting)
+
+
+@pages.post("")
+@refill(show_photos)
+def take(comparison: str, sitting: str) -> ResponseReturnValue:
+    """Reads the pictures; a reload reads them again, which counts nothing twice."""
+    files = [file for file in request.files.getlist("pictures") if file.filename]
+    if not files:
+        raise PanelError(
+            "no-picture", say("Choose a picture of one card or more."), field="pictures"
+        )
+    if len(files) > MOST_FILES:
+        raise PanelError(
+            "too-many-pictures",
+            say("At most %(most)s pictures at once, please.", most=MOST_FILES),
+            field="pictures",
+        )
+    shown: list[Shown] = []
+    for number, file in enumerate(files, start=1):
+        try:
+            for read in read_cards(at(), actor(), comparison, _content(file)):
+                shown += _lines(number, read)
+        except PanelError as refusal:
+            shown.append(Shown(str(number), (refusal.message,)))
+    return show_photos(FRESH, comparison, sitting, tuple(shown))
+
+
+def _content(file: FileStorage) -> bytes:
+    with file.stream:
+        return file.read()
+
+
+def _lines(picture: int, read: PageRead) -> Iterator[Shown]:
+    where = str(picture) if read.pages == 1 else f"{picture}, {read.number}"
+    if not read.cards:
+        yield Shown(
+            where,
+            (
+                say(
+                    "No card was found here. Lay it flat, fill the picture with it, and take it "
+                    "again in better light."
+                ),
+            ),
+        )
+    for card in read.cards:
+        yield _line(where, card)
+
+
+def _line(where: str, card: ReadCard) -> Shown:
+    if card.receipt is None:
+        picture = ""
+        if card.crop is not None:
+            picture = f"data:image/png;base64,{b64encode(card.crop).decode()}"
+        return Shown(where, card.doubts, card.card, picture)
+    said = say(SAVED[card.receipt.copy].id, card=card.card)
+    messages = (said, LATE) if card.receipt.late else (said,)
+    return Shown(where, messages, card.card, fine=not card.receipt.late)
+
+
+LATE = say("It came after the sitting had closed: it is listed and not counted.")
