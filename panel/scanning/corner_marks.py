@@ -6,6 +6,7 @@ nothing else is searched; else the whole neighbourhood of the card is, in three 
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from PIL import Image
@@ -68,12 +69,25 @@ Candidates = tuple[list[Candidate], ...]
 """For each of the four corners."""
 
 
+DARK_TONE, LIGHT_TONE = 50, 205
+
+
 class Page:
     """A page's picture, with the reduced ones that its cards share."""
 
     def __init__(self, picture: Picture) -> None:
         self.picture = picture
         self._reduced: dict[int, Picture] = {1: picture}
+
+    @cached_property
+    def grey_share(self) -> float:
+        """The share of pixels that are neither nearly black nor nearly white.
+
+        In grey pictures every edge has some; a scan in two tones has none, and light pencil with
+        it.
+        """
+        few = self.picture[::5, ::3]
+        return float(((few > DARK_TONE) & (few < LIGHT_TONE)).mean())
 
     def reduced(self, factor: int) -> Picture:
         """The picture with squares of `factor` pixels averaged into one."""

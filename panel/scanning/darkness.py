@@ -80,18 +80,6 @@ _APART = np.abs(np.arange(AROUND)[:, None] - np.arange(AROUND))
 _ACROSS = ((_APART >= OPPOSITE) & (_APART <= AROUND - OPPOSITE)).astype(np.float32)
 
 
-def grey_share(picture: Picture) -> float:
-    """The share of a page's pixels that are neither nearly black nor nearly white.
-
-    In grey pictures every edge has some; a scan in two tones has none, and light pencil with it.
-    """
-    few = picture[::3, ::3]
-    return float(((few > DARK_TONE) & (few < LIGHT_TONE)).mean())
-
-
-DARK_TONE, LIGHT_TONE = 50, 205
-
-
 def contrast_of(picture: Picture, matrix: Floats, code: Floats) -> float:
     """The card's own contrast: how far below the paper its black is, 0 to 1, from its QR code.
 
@@ -118,8 +106,9 @@ def darkness(
     dark = (1 - grey / paper) / contrast
     inside = dark[:, :INSIDE]
     outside = dark[:, INSIDE:].reshape(len(places), 3, AROUND)
-    leaving = (outside[:, :2] > THRESHOLDS.exit_share).all(axis=1)
-    across = (leaving.astype(np.float32) @ _ACROSS > 0) & leaving
+    leaving = (outside[:, :2] > THRESHOLDS.ink_share).all(axis=1)
+    trace = (outside[:, :2] > THRESHOLDS.exit_share).all(axis=1)
+    across = (trace.astype(np.float32) @ _ACROSS > 0) & trace
     return Darkness(
         cover=(inside > THRESHOLDS.ink_share).mean(axis=1),
         pale=(inside > THRESHOLDS.ink_share / 2).mean(axis=1),

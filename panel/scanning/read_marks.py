@@ -95,6 +95,8 @@ def _dark(measures: Darkness, kind: PlaceKind, index: int) -> bool | Doubt:
         return Doubt.PALE if measures.pale[index] > T.pale_most else False
     if cover <= (T.marked_above if kind is PlaceKind.MARK else T.square_marked_above):
         return Doubt.LITTLE
-    if cover < T.through_below and measures.through[index] and measures.exits[index] <= 2:
+    # A cross leaves a ring at four spots; a small square nobody crosses out by its corners.
+    line = measures.exits[index] <= 2 or kind is PlaceKind.TAKE_BACK
+    if cover < T.through_below and measures.through[index] and line:
         return Doubt.THROUGH
     return Doubt.PALE if measures.depth[index] < T.depth_least else True

@@ -10,10 +10,9 @@ import numpy as np
 
 from panel.core.errors import PanelError
 from panel.core.message import Message, Number, say
-from panel.core.paper.geometry import Box
 from panel.scanning.answers import answers_of, too_many_marks
 from panel.scanning.corner_marks import Foreseen, Ground, Page
-from panel.scanning.darkness import contrast_of, darkness, grey_share
+from panel.scanning.darkness import contrast_of, darkness
 from panel.scanning.find_codes import FoundCode, find_codes
 from panel.scanning.outlines import Outlines, refined
 from panel.scanning.projective import Floats, Picture, applied, pixels_per_mm
@@ -21,7 +20,7 @@ from panel.scanning.read_marks import PlaceReading, borne_out, enough_borne_out,
 from panel.scanning.reading import CardKnown, CardReading, Known, OpenQuestion, Reason
 from panel.scanning.recentre import recentred
 from panel.scanning.register import Placement, register
-from panel.scanning.straighten import straightened
+from panel.scanning.straighten import Cutting, cutting
 from panel.scanning.thresholds import THRESHOLDS, reader_version
 
 
@@ -52,8 +51,8 @@ def _read_card(page: Page, code: FoundCode, known: Known) -> CardReading:
         return _not_read(code.text, card.number, Reason.MIRRORED, MIRRORED)
     if placement is not None:
         return reading
-    crop = _crop(page, Foreseen.of(ground, code.corners).matrix, card.layout.stays)
-    return _not_read(code.text, card.number, Reason.CORNERS, CORNERS, crop)
+    cut = cutting(page.picture, Foreseen.of(ground, code.corners).matrix, card.layout.stays)
+    return _not_read(code.text, card.number, Reason.CORNERS, CORNERS, cut)
 
 
 MIRROR_RESIDUAL = 1.0
@@ -67,20 +66,12 @@ def _mirrored(page: Page, ground: Ground, code: FoundCode) -> bool:
 
 
 def _not_read(
-    text: str, number: str | None, reason: Reason, message: Message, crop: Picture | None = None
+    text: str, number: str | None, reason: Reason, message: Message, cut: Cutting | None = None
 ) -> CardReading:
     opened = OpenQuestion(question=None, reason=reason, message=message)
     return CardReading(
-        text=text, number=number, answers={}, open=(opened,), crop=crop, version=reader_version()
+        text=text, number=number, answers={}, open=(opened,), cutting=cut, version=reader_version()
     )
-
-
-def _crop(page: Page, matrix: Floats, box: Box) -> Picture | None:
-    """The card cut out, or nothing where the map is absurd."""
-    try:
-        return straightened(page, matrix, box)
-    except (ValueError, ZeroDivisionError):
-        return None
 
 
 def _placed(
@@ -109,7 +100,7 @@ def _placed(
         contrast=contrast,
         outlines=strength,
         corners=tuple((float(x), float(y)) for x, y in corners),
-        crop=_crop(page, matrix, layout.stays),
+        cutting=cutting(page.picture, matrix, layout.stays),
         version=reader_version(),
     )
 
@@ -157,7 +148,7 @@ def _gate(
     failed: tuple[Reason, Message] | None = None
     if placement.residual > THRESHOLDS.residual_most:
         failed = Reason.BENT, _bent(placement.residual)
-    elif grey_share(page.picture) < THRESHOLDS.grey_least:
+    elif page.grey_share < THRESHOLDS.grey_least:
         failed = Reason.TWO_TONE, TWO_TONE
     elif strength is None:
         failed = Reason.PALE, PALE

@@ -9,6 +9,7 @@ from panel.core.paper.card_parts import CardLayout
 from panel.core.questions import Answer, Question
 from panel.scanning.projective import Picture
 from panel.scanning.read_marks import PlaceReading
+from panel.scanning.straighten import Cutting
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,7 +69,7 @@ class CardReading:
     person has to decide; while it is not empty the card is no ballot. `residual` in millimetres,
     `contrast` 0 to 1, `outlines` the median strength; None where reading did not come so far.
     `corners`: of the part handed in, in pixels of the page, clockwise from the upper left.
-    `crop`: that part straightened (grey), None if the code is not of this kit.
+    `cutting`: what `crop` is made from.
     """
 
     text: str
@@ -81,8 +82,14 @@ class CardReading:
     contrast: float | None = None
     outlines: float | None = None
     corners: tuple[tuple[float, float], ...] = ()
-    crop: Picture | None = None
+    cutting: Cutting | None = None
     version: str
+
+    @property
+    def crop(self) -> Picture | None:
+        """The part handed in, straightened (grey), made when it is first asked for; None if the
+        code is not of this kit."""
+        return None if self.cutting is None else self.cutting.straight
 
     @property
     def token(self) -> str:

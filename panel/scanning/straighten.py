@@ -1,33 +1,61 @@
 """A card cut out of its page and straightened, for the person who looks at it."""
 
+from dataclasses import dataclass
+from functools import cached_property
+
 import numpy as np
 from PIL import Image
 
 from panel.core.paper.geometry import Box
-from panel.scanning.corner_marks import Page
-from panel.scanning.projective import Floats, Picture, pixels_per_mm
+from panel.scanning.projective import Floats, Picture, applied, shifted
 
 CROP_PER_MM = 5
 """Pixels to a millimetre: a card as a phone screen shows it, handwriting legible."""
 
 
-def straightened(page: Page, matrix: Floats, box: Box, per_mm: float = CROP_PER_MM) -> Picture:
-    """A box of the card (millimetres), upright, at `per_mm` pixels to a millimetre.
+@dataclass(frozen=True, eq=False)
+class Cutting:
+    """The part of a page with a card on it, and the map from the card's millimetres to its pixels.
 
-    matrix: millimetres of the card to pixels of the page.
+    It is straightened only when somebody looks: that takes as long as half of the reading.
     """
-    middle = np.array([box.centre.x, box.centre.y])
-    factor = max(1, int(pixels_per_mm(matrix, middle) / per_mm))
-    shrink = np.array([[1 / factor, 0, 0.5 / factor], [0, 1 / factor, 0.5 / factor], [0, 0, 1.0]])
-    out = np.array([[1 / per_mm, 0, box.x], [0, 1 / per_mm, box.y], [0, 0, 1.0]])
-    whole = shrink @ matrix @ out
-    whole = whole / whole[2, 2]
-    size = (max(1, round(box.width * per_mm)), max(1, round(box.height * per_mm)))
-    cut = Image.fromarray(page.reduced(factor)).transform(
-        size,
-        Image.Transform.PERSPECTIVE,
-        tuple(float(value) for value in whole.ravel()[:8]),
-        resample=Image.Resampling.BILINEAR,
-        fillcolor=255,
+
+    part: Picture
+    matrix: Floats
+    box: Box
+
+    @cached_property
+    def straight(self) -> Picture:
+        """The card upright, CROP_PER_MM pixels to a millimetre, white beyond the page's edge."""
+        out = np.array(
+            [[1 / CROP_PER_MM, 0, self.box.x], [0, 1 / CROP_PER_MM, self.box.y], [0, 0, 1.0]]
+        )
+        # Pillow's pixels have their corners at whole numbers, ours their centres.
+        whole = shifted(self.matrix, np.array([0.5, 0.5])) @ out
+        coefficients = (whole / whole[2, 2]).ravel()[:8]
+        size = (round(self.box.width * CROP_PER_MM), round(self.box.height * CROP_PER_MM))
+        cut = Image.fromarray(self.part).transform(
+            size,
+            Image.Transform.PERSPECTIVE,
+            tuple(float(value) for value in coefficients),
+            resample=Image.Resampling.BILINEAR,
+            fillcolor=255,
+        )
+        return np.asarray(cut)
+
+
+def cutting(picture: Picture, matrix: Floats, box: Box) -> Cutting | None:
+    """The cutting of a box (millimetres of the card); None if it lies outside the page."""
+    corners = np.array(
+        [(box.x, box.y), (box.right, box.y), (box.right, box.bottom), (box.x, box.bottom)]
     )
-    return np.asarray(cut)
+    seen = applied(matrix, corners)
+    if not np.isfinite(seen).all():
+        return None
+    size = np.array(picture.shape[::-1])
+    low = np.clip(np.floor(seen.min(axis=0)) - 1, 0, size).astype(int)
+    high = np.clip(np.ceil(seen.max(axis=0)) + 2, 0, size).astype(int)
+    if (high - low).min() < 2:
+        return None
+    part = picture[low[1] : high[1], low[0] : high[0]].copy()
+    return Cutting(part, shifted(matrix, -low.astype(float)), box)
