@@ -5,9 +5,9 @@ from pathlib import Path
 
 import click
 
-from panel.catalogue import speaker
 from panel.cli.options import json_option, print_json
-from panel.publishing.check import CheckLine, check_bundle
+from panel.services import check_published
+from panel.services.check_published import CheckLine
 
 DOES_NOT_HOLD = 3
 """Exit status: it was checked, and something in it is wrong."""
@@ -26,7 +26,7 @@ def check(bundle: Path, seal: str, as_json: bool) -> None:
     \b
     Example: panel check bundle.zip --seal "1f0c 77e2"
     """
-    lines = check_bundle(bundle, speaker=speaker, seal=seal)
+    lines = check_published.check(bundle, seal)
     if as_json:
         print_json(_words(lines))
     else:

@@ -46,7 +46,10 @@ def handed(source: bytes | Path) -> Handed:
         _refuse_large(source.stat().st_size, LARGEST_BUNDLE)
         return Handed(files=_unpacked(source.read_bytes()))
     if not source.is_dir():
-        _refuse("no-bundle", say("There is no file or folder %(name)s.", name=source.name))
+        _refuse(
+            "no-bundle",
+            say("There is no file or folder %(name)s here. Type its whole path.", name=source.name),
+        )
     files = dict(_lying(source))
     if DESCRIPTOR in files:
         return Handed(files=files)

@@ -31,15 +31,11 @@ UNREADABLE = (
 """What reading something that is not what it should be can end in."""
 
 Speaker = Callable[[str], Speak]
-"""Language to who says messages in it (panel.catalogue.speaker)."""
-
-
-def _english(_language: str) -> Speak:
-    return str
+"""Language to who says messages in it, as whoever published did (panel.catalogue.speaker)."""
 
 
 def check_bundle(
-    source: bytes | Path, *, speaker: Speaker = _english, seal: str = ""
+    source: bytes | Path, *, speaker: Speaker, seal: str = ""
 ) -> tuple[CheckLine, ...]:
     """A line for each item of a bundle: the bytes of its ZIP, its file, or its folder.
 

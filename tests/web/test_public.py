@@ -5,8 +5,8 @@ import json
 
 from panel.core.comparison import Comparison
 from panel.core.paper.payload import ref_of
-from panel.publishing.check import check_bundle
 from panel.services import (
+    check_published,
     close_and_unseal,
     open_sitting,
     plan_comparison,
@@ -94,7 +94,7 @@ def test_the_bundle_is_fetched_whole_and_holds(guest: Guest, at: Workplace) -> N
     fetched = guest.client.get(f"/r/{known.slug}/bundle.zip")
     assert fetched.mimetype == "application/zip"
     assert f"{known.slug}-bundle.zip" in fetched.headers["Content-Disposition"]
-    lines = check_bundle(fetched.data, seal=known.seal.digest)
+    lines = check_published.check(fetched.data, known.seal.digest)
     assert [str(line.message) for line in lines if not line.holds] == []
     assert len(lines) >= 8
     again = guest.client.get(f"/r/{known.slug}/bundle.zip")
