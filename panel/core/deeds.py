@@ -18,6 +18,7 @@ class Deed(StrEnum):
     SHEET_PRINTED = "sheet-printed"
     KEY_PRINTED = "key-printed"  # a sheet from which the key can be read
     KEY_SHOWN = "key-shown"  # the same on a screen
+    KEY_RECOVERED = "key-recovered"  # from the sealed envelope, after instance.key was lost
     CARD_REPRINTED = "card-reprinted"
     # the evening
     SITTING_OPENED = "sitting-opened"

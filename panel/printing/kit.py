@@ -8,6 +8,7 @@ it is made for one pair of eyes, sent as it is made, and kept nowhere.
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 
+from panel.core.allocation.written_secret import WrittenSecret
 from panel.core.comparison import Key, Sitting, Tray
 from panel.core.errors import Fault, PanelError
 from panel.core.message import Message, say, say_n
@@ -43,10 +44,12 @@ SPARE_TRAYS = 2
 class Job:
     """Everything from which a kit is made. `key` may be left out where no sheet of the pourer's
     is wanted; `cards` where no ballot card is; `result_address` is where seal and result stand;
-    `informed` are the trays that the lots of a split sitting have informed, shut as the key is."""
+    `secret` goes on the sealed key; `informed` are the trays that the lots of a split sitting have
+    informed, shut as the key is."""
 
     order: Order
     key: Key | None = None
+    secret: WrittenSecret | None = None
     informed: frozenset[int] = frozenset()
     cards: CardAddresses | None = None
     card: CardFormat | None = None
@@ -327,8 +330,10 @@ PIECES: dict[str, Piece] = {
             kinds=ALL,
             usual=ALL,
             shows_key=True,
-            pages=lambda job: len(sealed_key.sealed_key_pages(job.order, _key(job), job.informed)),
-            make=lambda job: sealed_key.sealed_key(job.order, _key(job), job.informed),
+            pages=lambda job: len(
+                sealed_key.sealed_key_pages(job.order, _key(job), job.informed, job.secret)
+            ),
+            make=lambda job: sealed_key.sealed_key(job.order, _key(job), job.informed, job.secret),
         ),
         Piece(
             name="tray-mats",

@@ -8,6 +8,7 @@ The last page is the hand tally.
 from collections.abc import Iterator
 from itertools import combinations, count
 
+from panel.core.allocation.written_secret import WrittenSecret
 from panel.core.comparison import Comparison, Key, Tray
 from panel.core.drawing import Anchor, Drawing, Face, Ink, Line, Rect, Shape, Text
 from panel.core.message import Message, say
@@ -32,6 +33,7 @@ from panel.printing.fonts import text_width
 from panel.printing.foot import inside
 from panel.printing.hand_tally import hand_tally_page
 from panel.printing.masking import rows_of_digits
+from panel.printing.secret_block import secret_block
 from panel.printing.sheet import Order, below_head, drawing, head
 
 SHEET = say("Sealed key")
@@ -46,17 +48,25 @@ WARNING = Style(Face.TITLE, 15, leading=1.25)
 NAME = Style(Face.TITLE, 34, leading=1.1)
 
 
-def sealed_key(order: Order, key: Key, informed: frozenset[int] = frozenset()) -> bytes:
+def sealed_key(
+    order: Order,
+    key: Key,
+    informed: frozenset[int] = frozenset(),
+    secret: WrittenSecret | None = None,
+) -> bytes:
     """The sealed key of a sitting: outside, key, hand tally. informed: as the lots of a split
-    sitting have it."""
-    return order.drawn(sealed_key_pages(order, key, informed), SHEET, AUDIENCE)
+    sitting have it. secret: from which the key can be drawn again, should the computer be lost."""
+    return order.drawn(sealed_key_pages(order, key, informed, secret), SHEET, AUDIENCE)
 
 
 def sealed_key_pages(
-    order: Order, key: Key, informed: frozenset[int] = frozenset()
+    order: Order,
+    key: Key,
+    informed: frozenset[int] = frozenset(),
+    secret: WrittenSecret | None = None,
 ) -> list[Drawing]:
     """Its pages: the outside, as many of the key as are needed, the tally."""
-    return [_outside(order), *_key(order, key, informed), hand_tally_page(order)]
+    return [_outside(order), *_key(order, key, informed, secret), hand_tally_page(order)]
 
 
 def right_answers(comparison: Comparison, order: str) -> tuple[tuple[int, ...], ...]:
@@ -141,7 +151,9 @@ def _tinted(box: Box, blocks: list[Block]) -> list[Shape]:
     ]  # fmt: skip
 
 
-def _key(order: Order, key: Key, informed: frozenset[int]) -> list[Drawing]:
+def _key(
+    order: Order, key: Key, informed: frozenset[int], secret: WrittenSecret | None
+) -> list[Drawing]:
     page = order.page()
     box = below_head(page)
     legend = _legend(order, box.width)
@@ -159,7 +171,10 @@ def _key(order: Order, key: Key, informed: frozenset[int]) -> list[Drawing]:
                 x = box.x + column * (width + GUTTER)
                 yield number, Box(x, box.y + top, width, box.height - top)
 
-    pages = stack(_groups(rows), places())
+    blocks = _groups(rows)
+    if secret is not None:
+        blocks += [space(6), secret_block(secret, width, order.speak)]
+    pages = stack(blocks, places())
     return [
         drawing(page, (*head(order, page, say("Key")), *placed(legend, box.x, box.y), *shapes))
         for _number, shapes in sorted(pages.items())

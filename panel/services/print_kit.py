@@ -264,6 +264,7 @@ def _job(
         order=order,
         key=secrets.key if secrets else None,
         informed=secrets.informed if secrets else frozenset(),
+        secret=secrets.written() if secrets else None,
         card=_card(paperwork),
         labels=_labels(paperwork),
         skip_labels=paperwork.skip_labels,

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from panel.core.allocation import dice
 from panel.core.allocation.dice import Dice
 from panel.core.allocation.trays import SittingDraw, informed_of, key_of
+from panel.core.allocation.written_secret import WrittenSecret
 from panel.core.comparison import Key
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
@@ -32,6 +33,12 @@ class Secrets:
         """The same with the trays of one more sitting."""
         key = {**self.key, **key_of((draw,))}
         return replace(self, key=key, informed=self.informed | informed_of((draw,)))
+
+    def written(self) -> WrittenSecret:
+        """What goes into the sealed envelope: from it everything can be drawn again."""
+        if self.dice is None:
+            return WrittenSecret(self.secret)
+        return WrittenSecret(self.dice.own, self.dice.text)
 
 
 def wrap(at: Workplace, comparison_id: str, secrets: Secrets) -> key_at_rest.Ciphertext:

@@ -10,6 +10,7 @@ from panel.web import (
     organiser_links,
     organiser_print,
     organiser_question,
+    organiser_recover,
     organiser_settle,
     organiser_sittings,
 )
@@ -22,6 +23,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     organiser_print.pages,
     organiser_links.pages,
     organiser_emergency.pages,
+    organiser_recover.pages,
     organiser_settle.pages,
     organiser_findings.pages,
 )
