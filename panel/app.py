@@ -11,6 +11,7 @@ from flask_wtf import CSRFProtect
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from panel.printing.fonts import FONT_FILES
+from panel.services.whole_records import BrokenChain, broken_chains
 from panel.services.workplace import Workplace, cookie_key, open_workplace
 from panel.settings import Settings
 from panel.web import place
@@ -52,6 +53,7 @@ def create_app(
     )
     app = Flask("panel.web", instance_path=str(settings.instance))
     app.extensions[place.KEY] = workplace
+    app.extensions[place.BROKEN] = broken_chains(workplace)
     https = settings.address.startswith("https://")
     app.config.update(
         SECRET_KEY=cookie_key(workplace),
@@ -82,6 +84,11 @@ def create_app(
 def workplace_of(app: Flask) -> Workplace:
     """The workplace an application was made with."""
     return cast(Workplace, app.extensions[place.KEY])
+
+
+def broken_chains_of(app: Flask) -> tuple[BrokenChain, ...]:
+    """The chains of the record that were found broken when the application was made."""
+    return cast(tuple[BrokenChain, ...], app.extensions[place.BROKEN])
 
 
 def close(app: Flask) -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 from flask import Flask
 
-from panel.app import close, create_app, serve_app, workplace_of
+from panel.app import broken_chains_of, close, create_app, serve_app, workplace_of
 from panel.cli.options import instance_option, settings_from
 from panel.services.sign_in import first_link
 from panel.services.workplace import durability_cautions
@@ -36,6 +36,8 @@ def run(app: Flask, settings: Settings) -> None:
 
     def ready(port: int) -> None:
         here = f"http://127.0.0.1:{port}"
+        for broken in broken_chains_of(app):
+            click.echo(f"Mind: {broken.sentence()}")
         for caution in durability_cautions(at):
             click.echo(f"Mind: {caution}")
         link = first_link(at)

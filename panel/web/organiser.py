@@ -16,7 +16,7 @@ from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
 from panel.web.organiser_sentences import STANDINGS
 from panel.web.organiser_steps import ballots_in, next_of, progress_of, steps_of
-from panel.web.place import at
+from panel.web.place import at, broken_chains
 
 pages = Blueprint("organiser", __name__, url_prefix="/organise")
 
@@ -30,6 +30,7 @@ def comparisons() -> ResponseReturnValue:
         "organiser/comparisons.html",
         entries=[(known, next_of(known, now)) for known in every],
         standings=STANDINGS,
+        broken=broken_chains(),
     )
 
 

@@ -7,11 +7,13 @@ from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from panel.catalogue import speaker
+from panel.core.allocation.seal import seal_text
 from panel.core.blinding import blinding_given, recipe
 from panel.core.comparison import Comparison
 from panel.core.errors import PanelError, RefusalsError
 from panel.core.message import Message, Number, Share, say, say_n
 from panel.core.methods import method_named
+from panel.core.names import Standing
 from panel.core.plan_document import mark_of
 from panel.core.quantities import pouring_advice
 from panel.core.readiness import Obstacle
@@ -62,6 +64,7 @@ def show_check(typed: Typed, comparison: str) -> str:
         typed=typed,
         known=known,
         seen=mark_of(known),
+        lock=_lock(known),
         steps=steps_of(progress),
         here="seal",
         outlook=forecast.outlook,
@@ -103,13 +106,25 @@ def seal(comparison: str) -> ResponseReturnValue:
     asked = request.form
     try:
         seal_comparison.seal(
-            at(), actor(), comparison, asked.get("waiver", ""), seen=asked.get("seen", "")
+            at(),
+            actor(),
+            comparison,
+            asked.get("waiver", ""),
+            seen=asked.get("seen", ""),
+            dice=asked.get("dice", ""),
         )
     except RefusalsError as refused:  # what is missing has no field here, but a link to one
         raise RefusalsError(
             tuple(PanelError(one.code, one.message, one.fault) for one in refused.refusals)
         ) from refused
     return redirect(url_for("organiser_print.page", comparison=comparison))
+
+
+def _lock(known: Comparison) -> str:
+    """What members note before they throw dice; "" once it is sealed."""
+    if known.standing is not Standing.DRAFTED:
+        return ""
+    return seal_text(seal_comparison.dice_lock(at(), actor(), known.id))
 
 
 def _litres(millilitres: int) -> Message:

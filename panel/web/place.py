@@ -4,14 +4,21 @@ from typing import cast
 
 from flask import current_app
 
+from panel.services.whole_records import BrokenChain
 from panel.services.workplace import Workplace
 
 KEY = "panel"
+BROKEN = "panel broken chains"
 
 
 def at() -> Workplace:
     """The workplace this application was made with."""
     return cast(Workplace, current_app.extensions[KEY])
+
+
+def broken_chains() -> tuple[BrokenChain, ...]:
+    """The chains of the record that were found broken when this application was made."""
+    return cast(tuple[BrokenChain, ...], current_app.extensions[BROKEN])
 
 
 def over_https() -> bool:

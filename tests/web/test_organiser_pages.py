@@ -6,10 +6,14 @@ from dataclasses import replace
 
 from flask import Flask
 
+from panel.core.allocation.seal import seal_text
 from panel.core.comparison import Comparison
 from panel.core.names import Helpers, Information, Standing
-from panel.services import plan_comparison
+from panel.services import plan_comparison, seal_comparison
+from panel.services.sealed_key import unwrap
+from panel.services.whole_records import BrokenChain
 from panel.services.workplace import Workplace
+from panel.web.place import BROKEN
 from tests.builders import ORGANISER, draft, sitting_draft
 from tests.web.guest import Guest, Page
 
@@ -301,6 +305,24 @@ def test_words_that_tell_are_changed_or_waived(organiser: Guest, at: Workplace) 
     assert every(at)[0].waived == "Every recipe says boil"
 
 
+def test_members_note_a_lock_and_throw_dice(organiser: Guest, at: Workplace) -> None:
+    check = write(organiser)
+    (draft,) = every(at)
+    lock = seal_text(seal_comparison.dice_lock(at, ORGANISER, draft.id))
+    assert lock in check.text
+    refused = organiser.send(check, "/seal", dice="6" * 401)
+    assert refused.status == 422
+    assert "A few throws of the dice are enough" in refused.text
+    organiser.send(refused, "/seal", dice="4 2 6 1")
+    (known,) = every(at)
+    with at.units.read() as session:
+        kept = unwrap(session, at, known.id).dice
+    assert kept is not None
+    assert kept.text == "4 2 6 1"
+    assert lock not in organiser.get(f"/organise/{known.id}/check").text
+    assert "4 2 6 1" not in organiser.get(f"/organise/{known.id}/check").text
+
+
 def test_sealing_leads_to_the_kit_and_happens_once(organiser: Guest, at: Workplace) -> None:
     check = write(organiser)
     page = organiser.send(check, "/seal")
@@ -323,3 +345,15 @@ def test_what_does_not_exist_is_said(organiser: Guest) -> None:
 def beside(page: Page, name: str) -> str:
     """What stands beside a field as its reasons."""
     return " ".join(re.findall(rf'id="{name}-reason\d*">([^<]*)<', page.html))
+
+
+# --- a record that was changed --------------------------------------------------------------------
+
+
+def test_a_changed_record_stands_above_the_list(organiser: Guest, app: Flask) -> None:
+    assert "The record was changed." not in organiser.get("/organise").text
+    app.extensions[BROKEN] = (BrokenChain("abcdefghijkl", "Two saisons", 7),)
+    text = organiser.get("/organise").text
+    assert "The record was changed." in text
+    assert "The record of “Two saisons” is not as it was written, from line 7 on" in text
+    assert Guest(app).get("/").status == 200
