@@ -20,6 +20,7 @@ from panel.core.methods import method_named
 from panel.core.names import Aim
 from panel.core.outcomes import Group, Outcomes, outcomes_of
 from panel.core.planning import Turnout, planned_pc, sides_of, turnout
+from panel.core.sight_of_key import Sighted
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,6 +73,7 @@ class Result:
     amendments: tuple[Amendment, ...]
     plan: PlanFacts
     seal: SealFacts | None
+    sighted: tuple[Sighted, ...] = ()
 
     def of(self, group: Group) -> tuple[Finding, ...]:
         """The findings of a group."""
@@ -97,12 +99,14 @@ def result_of(
     amendments: Iterable[Amendment] = (),
     revealed: frozenset[int] = frozenset(),
     informed: frozenset[int] = frozenset(),
+    sighted: tuple[Sighted, ...] = (),
 ) -> Result:
     """The result of a closed comparison.
 
     key: as opened. trays: all that were drawn, of every sitting. ballots: every copy of every
     tray, late ones too. revealed: numbers of the trays whose own answer was opened before closing.
-    informed: numbers of the trays that the lots of split sittings have informed.
+    informed: numbers of the trays that the lots of split sittings have informed. sighted: who saw
+    the key before closing, as the record has it.
     """
     outcomes = outcomes_of(comparison, key, trays, ballots, informed)
     findings = findings_of(comparison.plan, outcomes)
@@ -113,6 +117,7 @@ def result_of(
         findings=findings,
         amendments=changes,
         revealed=revealed,
+        sighted=sighted,
     )
     return Result(
         findings=findings,
@@ -124,6 +129,7 @@ def result_of(
         amendments=changes,
         plan=_plan_facts(comparison),
         seal=_seal_facts(comparison),
+        sighted=sighted,
     )
 
 

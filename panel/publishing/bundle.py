@@ -19,6 +19,7 @@ from panel.core.message import Speak, say
 from panel.core.plan_document import moment_words
 from panel.core.record import Record
 from panel.core.result import Result
+from panel.core.sight_of_key import sighted_words
 from panel.publishing.bundle_columns import Table
 from panel.publishing.bundle_facts import (
     amendments_words,
@@ -88,6 +89,7 @@ def bundle_files(published: Published, choice: Choice, speak: Speak = str) -> di
     check_licence(choice.licence)
     comparison, opened, result = published.comparison, published.opened, published.result
     about = comparison_words(comparison, opened, software=choice.software, language=choice.language)
+    about["who saw the key"] = sighted_words(result.sighted)
     files = {
         "README.txt": readme(comparison, result, choice.licence).encode(),
         "plan.json": json_bytes(opened.document),

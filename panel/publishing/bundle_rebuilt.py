@@ -20,6 +20,7 @@ from panel.core.names import CardStanding, Channel, Reason, SittingStanding, Sta
 from panel.core.plan_document import comparison_from, sitting_from
 from panel.core.result import Result, result_of
 from panel.core.side_questions import KNEW
+from panel.core.sight_of_key import Sighted, sighted_from
 from panel.publishing.bundle_columns import CUPS, LATE, TRAYS, Table, ballots_table
 from panel.publishing.bundle_reading import json_of
 from panel.publishing.bundle_tables import Counted
@@ -41,6 +42,7 @@ class Rebuilt:
     amendments: tuple[Amendment, ...]
     software: str
     language: str
+    sighted: tuple[Sighted, ...] = ()
 
     @property
     def comparison(self) -> Comparison:
@@ -58,6 +60,7 @@ class Rebuilt:
             self.amendments,
             revealed=counted.revealed,
             informed=counted.informed,
+            sighted=self.sighted,
         )
 
 
@@ -96,6 +99,7 @@ def rebuilt(files: Mapping[str, bytes]) -> Rebuilt:
         amendments=tuple(_amendment(words) for words in json_of(files["amendments.json"])),
         software=str(about["software"]),
         language=str(about["language"]),
+        sighted=sighted_from(about["who saw the key"]),
     )
 
 

@@ -17,6 +17,7 @@ from panel.core.names import Aim, Blinding, Helpers, Information, Looks, Sitting
 from panel.core.outcomes import Group
 from panel.core.result import Result
 from panel.core.wording.rows import Row
+from panel.core.wording.sight import say_sighted
 
 NOT_RECORDED = say("not recorded")
 
@@ -133,6 +134,11 @@ _HELPERS = {
 }
 
 
+def who_saw(result: Result, comparison: Comparison) -> tuple[Message, ...]:
+    """Who was not blind, by the record."""
+    return say_sighted(result.sighted, zone(comparison))
+
+
 # --- what was locked ------------------------------------------------------------------------------
 
 
@@ -245,5 +251,6 @@ __all__ = [
     "planned",
     "served",
     "sittings",
+    "who_saw",
     "zone",
 ]

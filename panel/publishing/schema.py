@@ -19,6 +19,7 @@ from panel.core.message import Speak
 from panel.core.names import Aim
 from panel.core.plan_document import moment_words
 from panel.core.result import PlanFacts, Result, SealFacts
+from panel.core.sight_of_key import sighted_words
 from panel.core.statistics import DPrimeInterval, Interval
 from panel.core.wording import say_finding
 
@@ -46,6 +47,7 @@ def result_words(result: Result, comparison: Comparison, speak: Speak = str) -> 
             }
             for caution in result.cautions
         ],
+        "who saw the key": sighted_words(result.sighted),
         "trays": _flow(result.flow),
         "trays by sitting": {sitting: _flow(flow) for sitting, flow in result.flows},
         "late": [

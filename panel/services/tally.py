@@ -13,6 +13,7 @@ from panel.core.errors import Fault, PanelError
 from panel.core.message import say
 from panel.core.names import Role, Standing
 from panel.core.result import Result, result_of
+from panel.core.sight_of_key import sighted_of
 from panel.core.visibility import Sight, require_sight
 from panel.services.plan_comparison import existing
 from panel.services.sealed_key import from_words
@@ -79,6 +80,7 @@ def opened_of(session: Session, known: Comparison) -> Opened:
             amendments,
             revealed=revealed,
             informed=secrets.informed,
+            sighted=sighted_of(records.of_chain(session, known.id)),
         ),
         key=secrets.key,
         secret=secrets.secret.hex(),

@@ -9,7 +9,7 @@ import pytest
 from panel.core.comparison import Comparison
 from panel.core.duties import Duties
 from panel.core.errors import Fault, PanelError, RefusalsError
-from panel.core.names import Blinding, Helpers, Information, Role, Standing
+from panel.core.names import Blinding, Helpers, Information, Reason, Role, Standing
 from panel.core.visibility import Sight, may_see
 from panel.services import (
     close_and_unseal,
@@ -22,7 +22,9 @@ from panel.services import (
     print_kit,
     seal_comparison,
     settle_ballots,
+    show_result,
     sign_in,
+    tally,
 )
 from panel.services.workplace import Actor, Workplace
 from panel.store import records
@@ -212,3 +214,28 @@ def test_a_stewards_link_makes_no_key_holder(at: Workplace) -> None:
     link = invite.invite(at, ORGANISER, known.id, known.sittings[0].id, Role.STEWARD)
     assert refused(lambda: keep_key.take_up(at, link, "Keeper", PASSWORD)).fault is Fault.MISSING
     assert refused(lambda: invite.accept(at, link_for(at, known))).fault is Fault.MISSING
+
+
+# --- what the record says of it -------------------------------------------------------------------
+
+
+def test_the_result_says_who_saw_the_key_and_decided_afterwards(at: Workplace) -> None:
+    known = serving(at)
+    sitting = known.sittings[0].id
+    print_kit.key_sheet(at, ORGANISER, known.id, sitting, "pour-mats")
+    open_sitting.set_aside(at, ORGANISER, known.id, 1, Reason.SPILLED)
+    holder = key_holder(at, known)
+    print_kit.key_sheet(at, holder, known.id, sitting, "sealed-key")
+    open_sitting.close_sitting(at, ORGANISER, known.id, sitting)
+    settle_ballots.set_aside_rest(at, ORGANISER, known.id)
+    close_and_unseal.close(at, holder, known.id)
+    print_kit.key_sheet(at, ORGANISER, known.id, sitting, "sealed-key")
+    result = tally.findings(at, ORGANISER, known.id).result
+    assert [(one.role, len(one.seen), one.judged) for one in result.sighted] == [
+        (Role.ORGANISER, 1, 1),
+        (Role.KEY_HOLDER, 1, 0),
+    ]
+    assert "decided-with-key" in {caution.id for caution in result.cautions}
+    article = show_result.article(at, ORGANISER, known.id, str)
+    assert "The organiser printed the pour mats on" in article
+    assert "The key holder printed the sealed key on" in article

@@ -14,6 +14,7 @@ from panel.core.cautions.numbers import (
 from panel.core.cautions.people import (
     attribute_named,
     counted_twice,
+    decided_with_key,
     did_not_say,
     feedback,
     groups_not_drawn,
@@ -47,6 +48,7 @@ RULES: tuple[Rule, ...] = (
     attribute_named,
     helped,
     single_blinding,
+    decided_with_key,
     words_waived,
     changed_after_sealing,
     several_tests,

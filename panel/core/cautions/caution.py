@@ -9,6 +9,7 @@ from panel.core.comparison import Comparison
 from panel.core.findings import Finding
 from panel.core.message import Message
 from panel.core.outcomes import Group, Judged, Outcomes
+from panel.core.sight_of_key import Sighted
 
 
 class Severity(StrEnum):
@@ -33,7 +34,8 @@ class Caution:
 class Evidence:
     """Everything a caution may look at, after closing.
 
-    `revealed` are numbers of trays whose own answer was opened to their taster before closing.
+    `revealed` are numbers of trays whose own answer was opened to their taster before closing,
+    `sighted` the people who by the record saw the key before.
     """
 
     comparison: Comparison
@@ -41,6 +43,7 @@ class Evidence:
     findings: tuple[Finding, ...]
     amendments: tuple[Amendment, ...] = ()
     revealed: frozenset[int] = frozenset()
+    sighted: tuple[Sighted, ...] = ()
 
     def among(self, *groups: Group) -> tuple[Judged, ...]:
         """The counted ballots of these groups."""

@@ -247,6 +247,27 @@ def attribute_named(evidence: Evidence) -> Caution | None:
     )
 
 
+def decided_with_key(evidence: Evidence) -> Caution | None:
+    """Ballots decided upon by somebody who had seen the key."""
+    decisions = sum(person.judged for person in evidence.sighted)
+    if not decisions:
+        return None
+    return Caution(
+        "decided-with-key",
+        Severity.MIND,
+        say_n(
+            "One decision about a ballot was made by somebody who had seen the key.",
+            "%(count)s decisions about ballots were made by people who had seen the key.",
+            decisions,
+        ),
+        say(
+            "Questions are settled and trays set aside by people who do not know which cup is "
+            "which. Whoever knows may favour an answer without meaning to. Who decided what stands "
+            "below."
+        ),
+    )
+
+
 def single_blinding(evidence: Evidence) -> Caution | None:
     """Whoever served could know the cups."""
     if evidence.comparison.blinding is not Blinding.SINGLE:

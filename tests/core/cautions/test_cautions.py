@@ -21,10 +21,12 @@ from panel.core.names import (
     Looks,
     Outcome,
     Reason,
+    Role,
     SittingKind,
 )
 from panel.core.outcomes import outcomes_of
 from panel.core.plan import Plan
+from panel.core.sight_of_key import Seen, Sighted
 from tests.core.wording.banned import BANNED, STATISTICIANS
 from tests.results import (
     NOON,
@@ -41,7 +43,10 @@ CHANGE = Amendment(number=1, made=NOON, what="A larger room", reason="More peopl
 
 
 def evidence(
-    event: Evening, *amendments: Amendment, revealed: frozenset[int] = frozenset()
+    event: Evening,
+    *amendments: Amendment,
+    revealed: frozenset[int] = frozenset(),
+    sighted: tuple[Sighted, ...] = (),
 ) -> Evidence:
     outcomes = outcomes_of(event.comparison, event.key, event.trays, event.ballots)
     findings = findings_of(event.comparison.plan, outcomes)
@@ -51,6 +56,7 @@ def evidence(
         findings=findings,
         amendments=amendments,
         revealed=revealed,
+        sighted=sighted,
     )
 
 
@@ -131,6 +137,21 @@ CASES: dict[str, tuple[Callable[[], Evidence], str]] = {
     "same-nickname": (
         lambda: evidence(event_with(replace(ONE, taster="Fir"), replace(ONE, taster="fir"))),
         "One nickname stands on more than one counted ballot.",
+    ),
+    "decided-with-key": (
+        lambda: evidence(
+            event_with(),
+            sighted=(
+                Sighted(
+                    role=Role.ORGANISER,
+                    number=0,
+                    seen=(Seen("pour-mats", NOON),),
+                    settled=2,
+                    set_aside=1,
+                ),
+            ),
+        ),
+        "3 decisions about ballots were made by people who had seen the key.",
     ),
     "opened-in-emergency": (
         lambda: evidence(

@@ -1,0 +1,87 @@
+"""Who saw the key before closing, in sentences."""
+
+from collections.abc import Iterable, Iterator
+
+from panel.core.message import Message, Moment, say, say_n
+from panel.core.names import Role
+from panel.core.sight_of_key import ENVELOPE, SCREEN, Sighted
+
+NOBODY = say("By the record nobody looked at the key before closing.")
+NO_DECISION = say(
+    "By the record nobody who had seen it settled a question or set a tray aside afterwards."
+)
+
+_WHO = {
+    Role.ORGANISER: say("The organiser"),
+    Role.KEY_HOLDER: say("The key holder"),
+    Role.POURER: say("The pourer"),
+    Role.STEWARD: say("The steward"),
+}
+_WHO_OF_MANY = {
+    Role.ORGANISER: say("Organiser %(number)s"),
+    Role.KEY_HOLDER: say("Key holder %(number)s"),
+    Role.POURER: say("Pourer %(number)s"),
+    Role.STEWARD: say("Steward %(number)s"),
+}
+_DID = {
+    "pour-mats": say("%(who)s printed the pour mats on %(when)s."),
+    "pour-sheet": say("%(who)s printed the pour sheet on %(when)s."),
+    "sealed-key": say("%(who)s printed the sealed key on %(when)s."),
+    "told-slips": say("%(who)s printed the told slips on %(when)s."),
+    SCREEN: say("%(who)s looked at the pour mats on a screen on %(when)s."),
+    ENVELOPE: say("%(who)s opened the sealed envelope on %(when)s, after instance.key was lost."),
+}
+_OTHER = say("%(who)s printed a sheet that shows the key on %(when)s.")
+
+
+def say_sighted(people: Iterable[Sighted], zone: str) -> tuple[Message, ...]:
+    """A sentence for each way in which somebody saw the key, and for what they decided then."""
+    known = tuple(people)
+    if not known:
+        return (NOBODY,)
+    said = [sentence for one in known for sentence in _of_one(one, zone)]
+    if not any(one.judged for one in known):
+        said.append(NO_DECISION)
+    return tuple(said)
+
+
+def who(person: Sighted) -> Message:
+    """Somebody by role, and by number where several have it."""
+    if person.number and person.role in _WHO_OF_MANY:
+        return say(_WHO_OF_MANY[person.role].id, number=person.number)
+    return _WHO.get(person.role, say("Somebody"))
+
+
+def _of_one(person: Sighted, zone: str) -> Iterator[Message]:
+    name = who(person)
+    for seen in person.seen:
+        form = _DID.get(seen.what, _OTHER)
+        yield say(form.id, who=name, when=Moment(seen.first, zone))
+    if person.trays:
+        yield say_n(
+            "%(who)s opened one tray in an emergency.",
+            "%(who)s opened %(count)s trays in an emergency.",
+            person.trays,
+            who=name,
+        )
+    if person.settled:
+        yield say_n(
+            "%(who)s settled one question between copies of a ballot afterwards.",
+            "%(who)s settled %(count)s questions between copies of ballots afterwards.",
+            person.settled,
+            who=name,
+        )
+    if person.set_aside:
+        yield say_n(
+            "%(who)s set one tray aside, or took that back, afterwards.",
+            "%(who)s set trays aside, or took that back, %(count)s times afterwards.",
+            person.set_aside,
+            who=name,
+        )
+    if person.keyed:
+        yield say_n(
+            "%(who)s keyed one ballot in afterwards.",
+            "%(who)s keyed %(count)s ballots in afterwards.",
+            person.keyed,
+            who=name,
+        )
