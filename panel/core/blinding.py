@@ -5,6 +5,7 @@ A wish blinds nobody: double needs a server who cannot know, triple needs somebo
 containers cover names and then neither pours nor serves.
 """
 
+from panel.core.duties import Duties
 from panel.core.message import Message, say
 from panel.core.names import Blinding, Helpers
 
@@ -39,6 +40,49 @@ def blinding_given(
         "One person pours behind a door, another serves and sees codes only. That is double "
         "blinding: neither tasters nor whoever serves them know which cup is which."
     )
+
+
+def blinding_of(helpers: Helpers, duties: Duties) -> tuple[Blinding, tuple[Message, ...]]:
+    """The blinding that so many people give who have these parts, and the sentences that say why:
+    the level first, then what else takes from it."""
+    told = server_said(duties)
+    knows = bool(told) and helpers is not Helpers.ALONE
+    level, why = blinding_given(
+        helpers, relabelled=False if duties.labels_seen else None, server_knows=knows
+    )
+    return level, (why, *(told if knows else ()), *parts_said(duties))
+
+
+def parts_said(duties: Duties) -> tuple[Message, ...]:
+    """Second parts that change no level and that a reader should know."""
+    said = []
+    if duties.helper_tastes:
+        said.append(
+            say(
+                "Somebody who pours or serves also tastes. They say so on their card, and are "
+                "counted apart from the blinded."
+            )
+        )
+    if duties.organiser_tastes:
+        said.append(
+            say(
+                "The organiser also tastes, and is shown nothing that tells which cup is which "
+                "before closing."
+            )
+        )
+    return tuple(said)
+
+
+def server_said(duties: Duties) -> tuple[Message, ...]:
+    """Why whoever carries the trays could know which cup is which; () where they could not."""
+    return tuple(sentence for name, sentence in _SERVER.items() if getattr(duties, name))
+
+
+_SERVER = {
+    "server_brewed": say("Whoever carries the trays brewed one of the drinks, and may know it."),
+    "server_pours": say("Whoever carries the trays pours as well, or goes behind the door."),
+    "server_has_key": say("Whoever carries the trays printed or keeps what shows the key."),
+}
 
 
 def recipe(helpers: Helpers) -> tuple[Message, ...]:

@@ -7,6 +7,7 @@ recorded is said to be so.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from panel.core.blinding import parts_said, server_said
 from panel.core.comparison import Comparison, Sitting
 from panel.core.findings import Finding
 from panel.core.flow import Flow
@@ -106,9 +107,17 @@ def served(comparison: Comparison) -> tuple[Row, ...]:
         Row(say("Tasters were asked"), how_to_taste(serving)),
         Row(say("Blinding"), _BLINDING[comparison.blinding]),
         Row(say("People who ran it"), _HELPERS[comparison.helpers]),
+        *_parts(comparison),
         Row(say("Allergens"), _or_not_recorded(", ".join(serving.allergens))),
         Row(say("In charge"), _or_not_recorded(comparison.organised_by)),
     )
+
+
+def _parts(comparison: Comparison) -> Iterable[Row]:
+    """Who had a second part, as it was said before sealing."""
+    server = server_said(comparison.duties) if comparison.helpers is not Helpers.ALONE else ()
+    for sentence in (*server, *parts_said(comparison.duties)):
+        yield Row(say("Who did what"), sentence)
 
 
 def _or_not_recorded(text: str) -> Message:

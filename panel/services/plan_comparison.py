@@ -6,7 +6,7 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from panel.core import lifecycle
-from panel.core.blinding import blinding_given
+from panel.core.blinding import blinding_of
 from panel.core.comparison import Beer, Comparison, Sitting
 from panel.core.deeds import Deed
 from panel.core.drafts import check_draft, check_sitting
@@ -275,7 +275,7 @@ def _with_first(
 
 
 def _with_draft(known: Comparison, draft: Draft) -> Comparison:
-    blinding, _why = blinding_given(draft.helpers)
+    blinding, _why = blinding_of(draft.helpers, draft.duties)
     return replace(
         known,
         title=draft.title.strip(),

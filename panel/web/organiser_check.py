@@ -8,7 +8,7 @@ from flask.typing import ResponseReturnValue
 
 from panel.catalogue import speaker
 from panel.core.allocation.seal import seal_text
-from panel.core.blinding import blinding_given, recipe
+from panel.core.blinding import blinding_of, recipe
 from panel.core.comparison import Comparison
 from panel.core.errors import PanelError, RefusalsError
 from panel.core.message import Message, Number, Share, say, say_n
@@ -82,7 +82,7 @@ def show_check(typed: Typed, comparison: str) -> str:
         sitting_names={sitting.id: sitting.name for sitting in known.sittings},
         litres=_litres,
         minutes=_minutes,
-        blinding=blinding_given(known.helpers)[1],
+        blinding=blinding_of(known.helpers, known.duties)[1],
         recipe=recipe(known.helpers),
         blocking=_each(known, found.blocking if found else ()),
         advice=_each(known, found.advice if found else ()),

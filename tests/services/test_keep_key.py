@@ -11,6 +11,7 @@ from panel.core.duties import Duties
 from panel.core.errors import Fault, PanelError, RefusalsError
 from panel.core.names import Blinding, Helpers, Information, Reason, Role, Standing
 from panel.core.visibility import Sight, may_see
+from panel.publishing import conditions
 from panel.services import (
     close_and_unseal,
     emergency,
@@ -239,3 +240,15 @@ def test_the_result_says_who_saw_the_key_and_decided_afterwards(at: Workplace) -
     article = show_result.article(at, ORGANISER, known.id, str)
     assert "The organiser printed the pour mats on" in article
     assert "The key holder printed the sealed key on" in article
+
+
+def test_the_level_and_the_draw_follow_from_the_parts_before_sealing(at: Workplace) -> None:
+    whole = draft(helpers=Helpers.THREE, duties=Duties(server_pours=True))
+    known = plan_comparison.start_draft(at, ORGANISER, whole, sitting_draft())
+    assert known.blinding is Blinding.SINGLE
+    sealed = seal_comparison.seal(at, ORGANISER, known.id)
+    assert sealed.blinding is Blinding.SINGLE
+    assert not any(beer.cover_name for beer in sealed.beers)
+    served = {str(row.label): str(row.value) for row in conditions.served(sealed)}
+    assert served["Who did what"].startswith("Whoever carries the trays pours as well")
+    assert served["Blinding"].startswith("single")

@@ -114,3 +114,18 @@ def test_one_tray_in_an_emergency_and_the_closing(app: Flask, at: Workplace) -> 
 def test_the_organiser_says_that_they_taste(organiser: Guest, at: Workplace) -> None:
     page = organiser.get("/organise/new")
     assert ("organiser_tastes", "yes") in page.form("/organise").offered
+
+
+def test_who_does_what_is_ticked_and_said_before_sealing(organiser: Guest, at: Workplace) -> None:
+    whole = draft(duties=Duties(server_brewed=True, helper_tastes=True))
+    known = plan_comparison.start_draft(at, ORGANISER, whole, sitting_draft())
+    form = organiser.get(f"/organise/{known.id}/question")
+    assert "Some of you have a second part" in form.text
+    assert form.form("/organise").values("server_brewed") == ["yes"]
+    check = organiser.get(f"/organise/{known.id}/check")
+    assert "That is single blinding" in check.text
+    assert "brewed one of the drinks, and may know it" in check.text
+    saved = organiser.send(form, "/organise", server_brewed=None, helper_tastes=None)
+    assert "That is double blinding" in saved.text
+    after = plan_comparison.comparison(at, ORGANISER, known.id)
+    assert after.duties == Duties()
