@@ -74,7 +74,7 @@ def take(comparison: str, sitting: str) -> ResponseReturnValue:
 
 def _content(file: FileStorage) -> bytes:
     with file.stream:
-        return file.read()
+        return bytes(file.read())
 
 
 def _lines(picture: int, read: PageRead) -> Iterator[Shown]:
