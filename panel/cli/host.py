@@ -6,8 +6,9 @@ import click
 from flask import Flask
 
 from panel.app import broken_chains_of, close, create_app, serve_app, workplace_of
+from panel.cli.local import workplace_at
 from panel.cli.options import instance_option, settings_from
-from panel.services.sign_in import first_link
+from panel.services.sign_in import first_link, set_up_link
 from panel.services.workplace import durability_cautions
 from panel.settings import Settings, on_this_machine_only
 
@@ -17,7 +18,18 @@ from panel.settings import Settings, on_this_machine_only
 @click.option("--host", help="Where to listen; 0.0.0.0 lets phones in the room connect.")
 @click.option("--port", type=click.IntRange(0, 65535), help="[default: 8000]")
 @click.option("--address", help="What the cards' codes print, e.g. http://192.168.1.20:8000")
-def host(instance: Path | None, host: str | None, port: int | None, address: str | None) -> None:
+@click.option(
+    "--new-link",
+    is_flag=True,
+    help="Only print a one-time link: for one more organiser, or a new password for a known one.",
+)
+def host(
+    instance: Path | None,
+    host: str | None,
+    port: int | None,
+    address: str | None,
+    new_link: bool,
+) -> None:
     """Run the service on this machine.
 
     The first time it prints a one-time link with which the first organiser sets a password. Stop
@@ -27,6 +39,10 @@ def host(instance: Path | None, host: str | None, port: int | None, address: str
     Example: panel host --host 0.0.0.0 --address http://192.168.1.20:8000
     """
     settings = settings_from(instance, host=host, port=port, address=address)
+    if new_link:
+        with workplace_at(settings) as at:
+            click.echo(f"{settings.address}/set-up/{set_up_link(at)}")
+        return
     run(create_app(settings), settings)
 
 
@@ -48,6 +64,11 @@ def run(app: Flask, settings: Settings) -> None:
         click.echo(f"Panel is ready at {here}")
         if not on_this_machine_only(settings):
             click.echo(f"Phones reach it at {settings.address}")
+        elif settings.host not in ("127.0.0.1", "localhost", "::1"):
+            click.echo(
+                f"Mind: cards would lead phones to {settings.address}, which is this machine "
+                "alone. Give --address http://, this laptop's address in the room, and the port."
+            )
         click.echo("Stop it with Ctrl-C.")
 
     try:

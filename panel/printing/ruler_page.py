@@ -125,8 +125,10 @@ STEPS: tuple[Message, ...] = (
         zero=Number(ZERO.x, 0),
     ),
     say(
-        "Type the four numbers in under “printer”. Then print this page again: both rulers are "
-        "100 mm long now, and begin where they should."
+        "In the settings, print_scale is the measured length over 100, and right_millimetres and "
+        "down_millimetres are what is missing to %(zero)s. Then print this page again: both "
+        "rulers are 100 mm long now, and begin where they should.",
+        zero=Number(ZERO.x, 0),
     ),
 )
 

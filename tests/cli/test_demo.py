@@ -77,3 +77,12 @@ def test_the_demonstration_asks_for_both_or_neither(tmp_path: Path) -> None:
     for line in (["--no-serve"], ["--out", str(tmp_path / "out")]):
         done = CliRunner().invoke(panel, ["demo", *line])
         assert done.exit_code == 2
+
+
+def test_a_new_link_is_printed_for_whoever_sits_at_the_machine(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("PANEL_DATABASE_URL", raising=False)
+    done = CliRunner().invoke(panel, ["host", "--new-link", "--instance", str(tmp_path)])
+    assert done.exit_code == 0, done.output
+    assert "/set-up/" in done.output

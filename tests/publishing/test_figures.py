@@ -170,7 +170,7 @@ def test_what_became_of_the_trays():
     assert figure.rows == (
         ("drawn", "19"),
         ("– never needed", "5"),
-        ("printed", "14"),
+        ("used", "14"),
         ("– misfilled", "1"),
         ("handed out", "13"),
         ("– not returned", "1"),

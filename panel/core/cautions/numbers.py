@@ -44,16 +44,18 @@ class _Short:
 
     def sentence(self) -> Message:
         if not self.sitting:
-            return say(
-                "%(counted)s ballots were counted where %(planned)s were planned.",
-                counted=self.counted,
+            return say_n(
+                "One ballot was counted where %(planned)s were planned.",
+                "%(count)s ballots were counted where %(planned)s were planned.",
+                self.counted,
                 planned=self.planned,
             )
-        return say(
-            "In the sitting “%(sitting)s” %(counted)s ballots were counted where %(planned)s were "
+        return say_n(
+            "In the sitting “%(sitting)s” one ballot was counted where %(planned)s were planned.",
+            "In the sitting “%(sitting)s” %(count)s ballots were counted where %(planned)s were "
             "planned.",
+            self.counted,
             sitting=self.sitting,
-            counted=self.counted,
             planned=self.planned,
         )
 
