@@ -18,6 +18,10 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from sqlalchemy import URL, make_url
 
+# Read when numpy is first imported: two threads that wait for each other take longer than one.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+
 # The same examples on every run: a red build stays red until somebody mends it. No deadline: a
 # slow machine is no defect.
 hypothesis.settings.register_profile("panel", derandomize=True, deadline=None, database=None)
