@@ -38,8 +38,8 @@ class Ended:
 class Flow:
     """Trays of one sitting or of several. ValueError where the counts do not add up.
 
-    drawn = unused + printed; printed = before + handed_out, `before` being trays set aside before
-    they were handed out; handed_out = not_returned + returned; returned = late + in_question +
+    drawn = unused + used; used = before + handed_out, `before` being trays set aside before they
+    were handed out; handed_out = not_returned + returned; returned = late + in_question +
     told + counted + those set aside afterwards. `set_aside` are counts by reason, without trays
     never used; not returned are among them once the sitting is closed. `late` are trays of which
     a ballot came too late and none in time, unless people set them aside for what happened to
@@ -48,7 +48,7 @@ class Flow:
 
     drawn: int
     unused: int
-    printed: int
+    used: int
     before: int
     handed_out: int
     not_returned: int
@@ -63,10 +63,10 @@ class Flow:
     def __post_init__(self) -> None:
         ended = self.set_aside_trays + self.without_ballot + self.late + self.in_question
         if not (
-            self.drawn == self.unused + self.printed
-            and self.printed == self.before + self.handed_out
+            self.drawn == self.unused + self.used
+            and self.used == self.before + self.handed_out
             and self.handed_out == self.not_returned + self.returned
-            and self.printed == ended + self.told + self.counted
+            and self.used == ended + self.told + self.counted
         ):
             raise ValueError(f"the trays do not add up: {self}")
 
@@ -121,7 +121,7 @@ def flow_of(trays: Iterable[Ended]) -> Flow:
     return Flow(
         drawn=len(ended),
         unused=fates[Fate.UNUSED],
-        printed=len(ended) - fates[Fate.UNUSED],
+        used=len(ended) - fates[Fate.UNUSED],
         before=before,
         handed_out=handed_out,
         not_returned=missing,

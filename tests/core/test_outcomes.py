@@ -191,7 +191,7 @@ def test_what_people_decided_about_a_tray_goes_before_its_ballot():
     )
     flow = judged(evening(comparison(), trays)).flow
     assert flow == Flow(
-        drawn=10, unused=2, printed=8, before=1, handed_out=7, not_returned=2, returned=5,
+        drawn=10, unused=2, used=8, before=1, handed_out=7, not_returned=2, returned=5,
         set_aside=((Reason.NOT_RETURNED, 1), (Reason.MISFILLED, 1), (Reason.SAW, 1)),
         without_ballot=1, late=1, in_question=1, told=1, counted=1,
     )  # fmt: skip

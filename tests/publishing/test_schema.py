@@ -47,8 +47,8 @@ def test_it_holds_the_numbers_of_the_page():
 
 def test_trays_add_up_in_it():
     trays = words()["trays"]
-    assert trays["drawn"] == trays["unused"] + trays["printed"]
-    assert trays["printed"] == sum(trays["set aside"].values()) + sum(
+    assert trays["drawn"] == trays["unused"] + trays["used"]
+    assert trays["used"] == sum(trays["set aside"].values()) + sum(
         trays[name] for name in ("without ballot", "late", "in question", "told", "counted")
     )
 

@@ -77,7 +77,7 @@ def _stages(flow: Flow) -> tuple[Stage, ...]:
     before, after = _split(aside, flow.before)
     return (
         (say("drawn"), flow.drawn, _some((say("never needed"), flow.unused))),
-        (say("used"), flow.printed, before),
+        (say("used"), flow.used, before),
         (
             say("handed out"),
             flow.handed_out,

@@ -453,6 +453,9 @@ def test_sittings_kept_apart_are_each_held_against_the_plan():
     assert str(caution.title) == (
         "In the sitting “The t1 table” 7 ballots were counted where 12 were planned."
     )
+    alone = spoken(evidence(apart(12, 1, 12)), "fewer-than-planned")
+    assert alone is not None
+    assert "one ballot was counted where 12 were planned." in str(alone.title)
     joined_up = apart(12, 12, join_sittings=True, tasters=24)
     assert spoken(evidence(joined_up), "fewer-than-planned") is None
 
