@@ -8,6 +8,7 @@ import logging
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from io import StringIO
 
 from panel.core.allocation.check_letter import card_number
@@ -18,7 +19,7 @@ from panel.printing.kit import PIECES
 from panel.services import emergency, print_kit, sign_in
 from panel.services.print_kit import Printed
 from panel.web import cookies
-from panel.web.guards import UNGUARDED
+from panel.web.guards import UNGUARDED, audience_of
 from tests.blinding.artefacts import Album, Reader, Stage, Statements, Visitor, dump
 from tests.blinding.event import Event
 from tests.builders import ORGANISER
@@ -188,6 +189,7 @@ def look_as_steward(here: Walk) -> None:
     steward.get(f"{root}/trays")
     steward.get(f"{root}/out")
     steward.get(f"{root}/key")
+    steward.get(f"{root}/photos")
 
 
 def pour(here: Walk) -> None:
@@ -297,6 +299,7 @@ def serve(here: Walk) -> None:
         tap(here, sixth, "/out")
         tap(here, sixth, "/back")
         tap(here, first, "/out")  # its ballot is in: refused
+        refuse_photos(here)
         refuse_by_phone(here, fourth)
     last = here.event.trays()[-1].number  # whatever is opened of one tray, no other is
     emergency.open_one_tray(here.event.at, ORGANISER, here.event.id, last, "swollen lips")
@@ -396,6 +399,13 @@ def key_in(here: Walk, tray: Tray) -> None:
     here.phone(tray, Reader.VOTER)
 
 
+def refuse_photos(here: Walk) -> None:
+    """No picture, and something that is none; what a picture shows is its card's own."""
+    page = here.steward.get(f"{here.steward_at}/photos")
+    here.steward.send(page, "/photos")
+    here.steward.send(page, "/photos", pictures="no picture")
+
+
 def vote_twice(here: Walk, tray: Tray) -> None:
     """By phone and on paper, and the two differ, whatever others answer: it is in question."""
     event, phone = here.event, here.phone(tray, Reader.VOTER)
@@ -433,7 +443,7 @@ def try_doors(here: Walk) -> None:
     taster = here.phone(spare)
     for visitor in (here.steward, here.pourer, here.member, taster):
         go_everywhere(here, visitor)
-    knock(here, here.steward)
+    knock(here, here.steward, own="steward")
 
 
 def go_everywhere(here: Walk, visitor: Visitor) -> None:
@@ -466,10 +476,11 @@ def go_everywhere(here: Walk, visitor: Visitor) -> None:
     visitor.post("/sign-out", [("csrf_token", token_in(page))])
 
 
-def knock(here: Walk, visitor: Visitor) -> None:
-    """Tries every address with every method; forms without their token. The guard stands before
+def knock(here: Walk, visitor: Visitor, own: str) -> None:
+    """Tries every address that is not theirs, forms without their token. The guard stands before
     every page and asks for no names, so one who knocks is enough."""
-    for _endpoint, path in addresses(here):
-        visitor.get(path, follow=False)
-    for _endpoint, path in addresses(here, "POST"):
-        visitor.post(path, [], follow=False)
+    for method in ("GET", "POST"):
+        for endpoint, path in addresses(here, method):
+            if audience_of(endpoint.rpartition(".")[0]) not in (own, "public", "door"):
+                knocked = visitor.get if method == "GET" else partial(visitor.post, fields=[])
+                knocked(path, follow=False)

@@ -40,6 +40,7 @@ TWINS = {
     Changed.ORDERS: replace(USUAL, dealt_anew=True),
     Changed.ANSWERS: replace(USUAL, answered_otherwise=True),
 }
+TRIPLE = Facts(method="tetrad-specified", helpers=Helpers.THREE)
 INFORMED = replace(USUAL, informed=True)
 
 
@@ -67,7 +68,7 @@ def test_a_whole_evening_is_the_same_to_whoever_is_blind(
 def test_under_triple_blinding_the_pourer_is_blind_to_names_too(
     album: Albums, level: Levels, changed: Changed
 ) -> None:
-    facts = Facts(helpers=Helpers.THREE)
+    facts = TRIPLE
     twin = replace(facts, exchanged=changed is Changed.NAMES, dealt_anew=changed is Changed.ORDERS)
     assert level(facts) is Blinding.TRIPLE
     assert told_apart(album, level, facts, twin, changed) == []
@@ -77,35 +78,29 @@ def test_under_triple_blinding_the_pourer_is_blind_to_names_too(
     assert compared & shown == (shown if changed is Changed.NAMES else set())
 
 
-def test_alone_tasters_and_members_are_blind_all_the_same(album: Albums, level: Levels) -> None:
-    facts = Facts(helpers=Helpers.ALONE)
-    twin = replace(facts, exchanged=True, dealt_anew=True)
-    assert level(facts) is Blinding.SINGLE
-    assert told_apart(album, level, facts, twin, Changed.BOTH) == []
+EVENINGS = (
+    Facts(method="duo-trio"),
+    Facts(method="duo-trio", reference="A", kind=SittingKind.PARCEL),
+    Facts(method="paired", kind=SittingKind.REPEAT),
+    Facts(method="paired-preference"),
+    Facts(method="3-afc"),
+    Facts(method="tetrad", helpers=Helpers.ALONE),
+)
+"""Every method that has no test of its own here, every kind of sitting, every level: each at least
+once. The constant reference is the same drink for all; which one it is, nobody reads."""
 
 
-@pytest.mark.parametrize("method", [name for name in METHODS if name != USUAL.method])
-def test_every_method_is_blind(album: Albums, level: Levels, method: str) -> None:
-    facts = Facts(method=method)
-    twin = replace(facts, exchanged=True, dealt_anew=True)
-    assert told_apart(album, level, facts, twin, Changed.BOTH) == []
-
-
-def test_a_constant_reference_is_named_to_nobody(album: Albums, level: Levels) -> None:
-    """Every taster has the same drink as the reference; which one it is, nobody reads."""
-    facts = Facts(method="duo-trio", reference="A")
-    assert told_apart(
-        album, level, facts, replace(facts, reference="B", exchanged=True), Changed.BOTH
-    ) == []  # fmt: skip
-
-
-@pytest.mark.parametrize("kind", [SittingKind.PARCEL, SittingKind.REPEAT])
-def test_parcels_and_repeat_trials_are_blind(
-    album: Albums, level: Levels, kind: SittingKind
-) -> None:
-    facts = Facts(kind=kind)
+@pytest.mark.parametrize("facts", EVENINGS, ids=lambda facts: f"{facts.method} {facts.kind}")
+def test_every_method_kind_and_level_is_blind(album: Albums, level: Levels, facts: Facts) -> None:
     twin = replace(facts, exchanged=True, dealt_anew=True)
     assert told_apart(album, level, facts, twin, Changed.BOTH) == []
+
+
+def test_nothing_is_left_out_of_the_evenings() -> None:
+    made = (USUAL, TRIPLE, *EVENINGS)
+    assert {facts.method for facts in made} == set(METHODS)
+    assert {facts.kind for facts in made} == set(SittingKind)
+    assert {facts.helpers for facts in made} == set(Helpers)
 
 
 def test_nobody_sees_on_paper_or_screen_that_a_sitting_is_informed(
@@ -132,8 +127,8 @@ def test_at_a_split_sitting_nobody_sees_who_is_told(album: Albums, level: Levels
 def test_no_word_of_a_beer_or_of_the_variable_reaches_the_blind(album: Albums) -> None:
     """Also what both evenings say alike. In pages with comments and attributes, in headers, in
     what cookies hold, in sheets with white and hidden text, in the streams of their files."""
-    for facts, whole in ((USUAL, True), (Facts(helpers=Helpers.THREE), False)):
-        given = Blinding.TRIPLE if facts.helpers is Helpers.THREE else Blinding.DOUBLE
+    for facts, given in ((USUAL, Blinding.DOUBLE), (TRIPLE, Blinding.TRIPLE)):
+        whole = facts is USUAL
         for one in album(facts, whole).kept.values():
             if is_blind(one, given, Changed.NAMES):
                 said = everything_in(one).lower()
@@ -175,6 +170,7 @@ ORGANISERS_DEEDS = {
     "organiser_links.revoke",
     "organiser_print.again",
     "organiser_question.save",
+    "organiser_recover.recover",
     "organiser_question.start",
     "organiser_settle.settle",
     "organiser_sittings.add",
@@ -259,9 +255,9 @@ def test_once_published_nobody_is_blind_and_the_evenings_differ(album: Albums) -
 
 def test_the_same_facts_make_the_same_evening(album: Albums) -> None:
     """Clock, chance and tokens follow from the seed: no reader at all sees a difference."""
-    with steady(), evening(Facts(method="paired")) as event:
-        from_anew = walk(event, whole=False)
-    assert differences(album(Facts(method="paired"), False).kept, from_anew.kept, bool) == []
+    with steady(), evening(EVENINGS[0]) as event:
+        again = walk(event, whole=False)
+    assert differences(album(EVENINGS[0], False).kept, again.kept, bool) == []
 
 
 def test_who_is_blind_follows_from_the_table_of_sights() -> None:
