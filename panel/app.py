@@ -11,6 +11,7 @@ from flask_wtf import CSRFProtect
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from panel.printing.fonts import FONT_FILES
+from panel.services.reach import OwnAddresses, nowhere
 from panel.services.whole_records import BrokenChain, broken_chains
 from panel.services.workplace import Workplace, cookie_key, open_workplace
 from panel.settings import Settings
@@ -42,10 +43,12 @@ def create_app(
     *,
     now: Callable[[], datetime] | None = None,
     entropy: Callable[[int], bytes] | None = None,
+    addresses: OwnAddresses = nowhere,
 ) -> Flask:
     """The application of an installation, its database brought up to date.
 
     now, entropy: the clock (UTC, aware) and the source of chance, the machine's own if None.
+    addresses: finds where this machine may be reached; usually it does not look.
     PanelError (fault PLACE) if the installation cannot be used. Call `close` at the end.
     """
     workplace = open_workplace(
@@ -53,6 +56,7 @@ def create_app(
     )
     app = Flask("panel.web", instance_path=str(settings.instance))
     app.extensions[place.KEY] = workplace
+    app.extensions[place.ADDRESSES] = addresses
     app.extensions[place.BROKEN] = broken_chains(workplace)
     https = settings.address.startswith("https://")
     app.config.update(

@@ -61,7 +61,15 @@ def load(environment: Mapping[str, str], instance: Path | None = None) -> Settin
 
 def on_this_machine_only(settings: Settings) -> bool:
     """Whether the address that cards would print reaches no phone."""
-    host = urlsplit(settings.address).hostname or ""
+    return _loopback(urlsplit(settings.address).hostname or "")
+
+
+def listens_here_only(settings: Settings) -> bool:
+    """Whether the service itself takes connections from this machine alone."""
+    return _loopback(settings.host)
+
+
+def _loopback(host: str) -> bool:
     return host in ("localhost", "::1") or host.startswith("127.")
 
 

@@ -18,6 +18,7 @@ from panel.core.comparison import Comparison
 from panel.core.names import Role
 from panel.services import plan_comparison
 from panel.services.play_event import play
+from panel.services.reach import own_addresses
 from panel.services.show_result import publish_static
 from panel.services.workplace import Actor, Workplace
 
@@ -45,7 +46,7 @@ def demo(no_serve: bool, out: Path | None, port: int | None, instance: Path | No
         _write(fresh_folder(out))
         return
     settings = settings_from(instance, port=port)
-    app = create_app(settings)
+    app = create_app(settings, addresses=own_addresses)
     known = played(workplace_of(app))
     click.echo(f"An invented evening is here: {known.title}")
     click.echo(f"Its published result: {settings.address}/r/{known.slug}")

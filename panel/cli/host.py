@@ -8,9 +8,10 @@ from flask import Flask
 from panel.app import broken_chains_of, close, create_app, serve_app, workplace_of
 from panel.cli.local import workplace_at
 from panel.cli.options import instance_option, settings_from
+from panel.services.reach import OwnAddresses, no_phone_reaches, own_addresses
 from panel.services.sign_in import first_link, set_up_link
 from panel.services.workplace import durability_cautions
-from panel.settings import Settings, on_this_machine_only
+from panel.settings import Settings
 
 
 @click.command()
@@ -41,13 +42,19 @@ def host(
     settings = settings_from(instance, host=host, port=port, address=address)
     if new_link:
         with workplace_at(settings) as at:
-            click.echo(f"{settings.address}/set-up/{set_up_link(at)}")
+            click.echo(
+                "Open this once, within a day, to make one more organiser, or to give the one of "
+                f"that name a new password: {settings.address}/set-up/{set_up_link(at)}"
+            )
         return
-    run(create_app(settings), settings)
+    run(create_app(settings, addresses=own_addresses), settings)
 
 
-def run(app: Flask, settings: Settings) -> None:
-    """Serves an application, saying how to sign in and where it can be reached."""
+def run(app: Flask, settings: Settings, addresses: OwnAddresses = own_addresses) -> None:
+    """Serves an application, saying how to sign in and where it can be reached.
+
+    addresses: finds where this machine may be reached from the room.
+    """
     at = workplace_of(app)
 
     def ready(port: int) -> None:
@@ -62,13 +69,11 @@ def run(app: Flask, settings: Settings) -> None:
         else:
             click.echo(f"Sign in at {here}/sign-in with the name and password you have set.")
         click.echo(f"Panel is ready at {here}")
-        if not on_this_machine_only(settings):
-            click.echo(f"Phones reach it at {settings.address}")
-        elif settings.host not in ("127.0.0.1", "localhost", "::1"):
-            click.echo(
-                f"Mind: cards would lead phones to {settings.address}, which is this machine "
-                "alone. Give --address http://, this laptop's address in the room, and the port."
-            )
+        alone = no_phone_reaches(settings, addresses)
+        if alone is None:
+            click.echo(f"Phones reach it at {settings.address}; try {settings.address}/reach")
+        else:
+            click.echo(f"Mind: {alone}")
         click.echo("Stop it with Ctrl-C.")
 
     try:

@@ -17,6 +17,7 @@ from panel.web.guards import actor
 from panel.web.organiser_sentences import STANDINGS
 from panel.web.organiser_steps import ballots_in, next_of, progress_of, steps_of
 from panel.web.place import at, broken_chains
+from panel.web.reach import reach
 
 pages = Blueprint("organiser", __name__, url_prefix="/organise")
 
@@ -52,6 +53,7 @@ def show_evening(typed: Typed, comparison: str, **_route: str) -> str:
             if one.standing is not SittingStanding.PREPARED
         },
         progress=progress,
+        reach=reach(),
         steps=steps_of(progress),
         amendments=seal_comparison.amendments(at(), actor(), comparison),
     )

@@ -11,7 +11,7 @@ from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
 from panel.web.organiser_steps import progress_of, steps_of
 from panel.web.place import at
-from panel.web.reach import no_phone_reaches
+from panel.web.reach import reach
 
 pages = Blueprint(
     "organiser_links",
@@ -50,7 +50,7 @@ def show_links(typed: Typed, comparison: str, sitting: str, **_route: str) -> st
         "organiser/links.html",
         typed=typed,
         known=known,
-        alone=no_phone_reaches(at().settings),
+        reach=reach(),
         sitting=plan_comparison.sitting_of(known, sitting),
         links=[link for link in links if link.sitting == sitting],
         roles=[(role, title, words) for role, (_, title, words) in ROLES.items()],

@@ -20,7 +20,7 @@ from panel.web.organiser_reading import Reading, Words
 from panel.web.organiser_steps import progress_of, steps_of
 from panel.web.place import at
 from panel.web.printed import sent
-from panel.web.reach import no_phone_reaches
+from panel.web.reach import reach
 
 pages = Blueprint("organiser_print", __name__, url_prefix="/organise/<id:comparison>/print")
 
@@ -45,7 +45,7 @@ def show_kit(typed: Typed, comparison: str) -> str:
     return render_template(
         "organiser/print.html",
         typed=typed if typed.sent else Typed(asked),
-        alone=no_phone_reaches(at().settings),
+        reach=reach(),
         known=known,
         kits=kits,
         pages=sum(sheet.pages for _, kit in kits for sheet in kit if not sheet.on_request),

@@ -4,11 +4,13 @@ from typing import cast
 
 from flask import current_app
 
+from panel.services.reach import OwnAddresses
 from panel.services.whole_records import BrokenChain
 from panel.services.workplace import Workplace
 
 KEY = "panel"
 BROKEN = "panel broken chains"
+ADDRESSES = "panel own addresses"
 
 
 def at() -> Workplace:
@@ -19,6 +21,11 @@ def at() -> Workplace:
 def broken_chains() -> tuple[BrokenChain, ...]:
     """The chains of the record that were found broken when this application was made."""
     return cast(tuple[BrokenChain, ...], current_app.extensions[BROKEN])
+
+
+def own_addresses() -> OwnAddresses:
+    """Finds where this machine may be reached."""
+    return cast(OwnAddresses, current_app.extensions[ADDRESSES])
 
 
 def over_https() -> bool:

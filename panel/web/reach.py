@@ -1,16 +1,30 @@
-"""Whether phones in the room can reach what the cards will print."""
+"""Whether phones in the room can reach what the cards print, as the organiser's pages show it."""
 
-from panel.core.message import Message, say
-from panel.settings import Settings, on_this_machine_only
+from dataclasses import dataclass
+
+from flask import url_for
+
+from panel.core.drawing import Drawing
+from panel.core.message import Message
+from panel.services import link_code
+from panel.services.reach import no_phone_reaches
+from panel.web.place import at, own_addresses
 
 
-def no_phone_reaches(settings: Settings) -> Message | None:
-    """What to do where cards would print an address that leads phones nowhere; None if they do."""
-    if not on_this_machine_only(settings):
-        return None
-    return say(
-        "The cards' codes would lead to %(address)s, which no phone can reach: paper ballots only. "
-        "For phones, stop Panel and start it with --host 0.0.0.0 and with --address and this "
-        "laptop's address in the room's wifi, such as http://192.168.1.20:8000; then print.",
-        address=settings.address,
+@dataclass(frozen=True)
+class Reach:
+    """What to do where no phone can reach this machine (None where they can), and the address
+    that a phone tries, with its code."""
+
+    alone: Message | None
+    address: str
+    code: Drawing
+
+
+def reach() -> Reach:
+    """How phones reach this service. The page to try is not for the machine's own browser: there
+    it always opens."""
+    address = at().settings.address + url_for("public.reach")
+    return Reach(
+        no_phone_reaches(at().settings, own_addresses()), address, link_code.drawn(address)
     )

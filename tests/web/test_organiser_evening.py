@@ -3,7 +3,6 @@
 import re
 from dataclasses import replace
 from io import BytesIO
-from pathlib import Path
 
 import pypdfium2
 import pytest
@@ -15,8 +14,6 @@ from panel.core.names import CardStanding, Role, SittingStanding, Standing
 from panel.core.paper.payload import ref_of
 from panel.services import open_sitting, plan_comparison, take_ballot
 from panel.services.workplace import Workplace
-from panel.settings import Settings
-from panel.web.reach import no_phone_reaches
 from tests.builders import ORGANISER, answers, draft, sealed, serving, sitting_draft, token, trays
 from tests.web.guest import Guest
 
@@ -336,10 +333,3 @@ def test_a_draft_changed_meanwhile_comes_back_with_what_was_typed(
     assert refused.form("/question").values("title") == ["My question"]
     kept = plan_comparison.comparison(at, ORGANISER, known.id)
     assert kept.title == "Somebody else's question"
-
-
-def test_an_address_that_no_phone_reaches_is_said_before_printing() -> None:
-    there = Settings(instance=Path("instance"), address="http://192.168.1.20:8000")
-    here = Settings(instance=Path("instance"), address="http://127.0.0.1:8000")
-    assert no_phone_reaches(there) is None
-    assert "--address" in str(no_phone_reaches(here))
