@@ -25,6 +25,8 @@ COMMANDS = {
     "tally": ("numbers", "What a count of right answers can bear."),
     "publish": ("publish", "Write a published result as one static folder."),
     "check": ("check", "Check a published result against its seal."),
+    "backup": ("backup", "Copy the database as it is now, while the service runs."),
+    "restore": ("backup", "Put a backup in the database's place, once it is proved."),
 }
 """Command to its module in this package and its line in the overview."""
 

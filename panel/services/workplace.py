@@ -13,11 +13,11 @@ from datetime import UTC, datetime
 from panel.core.errors import Fault, PanelError
 from panel.core.message import Message, say
 from panel.core.names import Role
+from panel.services.up_to_date import bring_up_to_date
 from panel.settings import Settings
 from panel.store import meta
 from panel.store.durability import cautions
 from panel.store.instance_key import FILE, check_folder, derive, fingerprint, instance_key
-from panel.store.migrations import upgrade
 from panel.store.session import Units, make_engine
 
 ID_CHARACTERS = 12
@@ -91,7 +91,7 @@ def open_workplace(
     check_folder(settings.instance)
     units = Units(make_engine(settings.database_url))
     try:
-        upgrade(units.engine)
+        bring_up_to_date(settings, units, now)
         key = _matching_key(settings, units, entropy)
     except BaseException:
         units.close()

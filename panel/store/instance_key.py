@@ -60,6 +60,12 @@ def fingerprint(key: bytes) -> str:
     return derive(key, "fingerprint", 8).hex()
 
 
+def holds(folder: Path, mark: str) -> bool:
+    """Whether the folder has the key of that fingerprint."""
+    path = folder / FILE
+    return path.exists() and fingerprint(_read(path)) == mark
+
+
 def _make(path: Path, entropy: Entropy) -> None:
     """Written beside and linked into place: whoever starts at the same time sees all or nothing,
     and the key that was there first stays."""

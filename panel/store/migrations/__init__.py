@@ -5,12 +5,16 @@ them again in the same step.
 """
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, Engine, text
 
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
 from panel.store.session import WRITES, in_words
+
+if TYPE_CHECKING:
+    from alembic.config import Config
 
 FOLDER = Path(__file__).parent
 HEAD = "0002"
@@ -20,9 +24,19 @@ HEAD = "0002"
 def upgrade(engine: Engine) -> None:
     """Create or update the schema; PanelError (fault PLACE) if a newer Panel has written it."""
     with in_words(), engine.execution_options(**{WRITES: True}).begin() as connection:
-        current = revision(connection)
-        if current != HEAD:
-            _run(connection, current)
+        bring_to(connection)
+
+
+def bring_to(connection: Connection, step: str = HEAD) -> None:
+    """The same inside a transaction of the caller's, up to a step."""
+    current = revision(connection)
+    if current != step:
+        _run(connection, current, step)
+
+
+def known_steps() -> frozenset[str]:
+    """Every step that this program can read."""
+    return frozenset(_steps(_config()))
 
 
 def revision(connection: Connection) -> str | None:
@@ -36,17 +50,27 @@ def revision(connection: Connection) -> str | None:
     return connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
 
 
-def _run(connection: Connection, current: str | None) -> None:
-    from alembic import command
+def _config() -> "Config":
     from alembic.config import Config
-    from alembic.script import ScriptDirectory
 
     config = Config()
     config.set_main_option("script_location", str(FOLDER).replace("%", "%%"))
     config.set_main_option("path_separator", "os")
+    return config
+
+
+def _steps(config: "Config") -> set[str]:
+    from alembic.script import ScriptDirectory
+
+    return {step.revision for step in ScriptDirectory.from_config(config).walk_revisions()}
+
+
+def _run(connection: Connection, current: str | None, step: str) -> None:
+    from alembic import command
+
+    config = _config()
     config.attributes["connection"] = connection
-    steps = {step.revision for step in ScriptDirectory.from_config(config).walk_revisions()}
-    if current is not None and current not in steps:
+    if current is not None and current not in _steps(config):
         raise PanelError(
             "database-newer",
             say(
@@ -57,4 +81,4 @@ def _run(connection: Connection, current: str | None) -> None:
             ),
             Fault.PLACE,
         )
-    command.upgrade(config, "head")
+    command.upgrade(config, step)
