@@ -37,6 +37,8 @@ class Deed(StrEnum):
     PUBLISHED = "published"
     EXPORTED = "exported"
     FORGOTTEN = "forgotten"
+    # the installation
+    PRINTER_CORRECTED = "printer-corrected"
     # people
     SET_UP = "set-up"
     SIGNED_IN = "signed-in"

@@ -125,12 +125,22 @@ STEPS: tuple[Message, ...] = (
         zero=Number(ZERO.x, 0),
     ),
     say(
-        "In the settings, print_scale is the measured length over 100, and right_millimetres and "
-        "down_millimetres are what is missing to %(zero)s. Then print this page again: both "
-        "rulers are 100 mm long now, and begin where they should.",
-        zero=Number(ZERO.x, 0),
+        "Type the four numbers in: on the kit's page, under “Printer”. Then print this page again: "
+        "both rulers are 100 mm long now, and begin where they should."
     ),
 )
+
+
+def printed_with(printer: Printer) -> Message:
+    """What a ruler page was printed with, as it says itself."""
+    return say(
+        "This page was printed with: %(right)s mm to the right, %(down)s mm down, times %(x)s "
+        "across, times %(y)s down.",
+        right=Number(printer.right, 1),
+        down=Number(printer.down, 1),
+        x=Number(printer.stretch_x, 4),
+        y=Number(printer.stretch_y, 4),
+    )
 
 
 def _proof(
@@ -139,14 +149,6 @@ def _proof(
     """A frame where every sheet needs the printer to reach; what this page was printed with."""
     box = inside(page)
     bottom = box.bottom - 2
-    used = say(
-        "This page was printed with: %(right)s mm to the right, %(down)s mm down, times %(x)s "
-        "across, times %(y)s down.",
-        right=Number(printer.right, 1),
-        down=Number(printer.down, 1),
-        x=Number(printer.stretch_x, 4),
-        y=Number(printer.stretch_y, 4),
-    )
     frame = say(
         "If a side of the thin frame is missing, this printer cannot print the sheets whole: "
         "choose another one."
@@ -161,7 +163,7 @@ def _proof(
         )
     ]
     y = bottom - 30
-    for words in (frame, used):
+    for words in (frame, printed_with(printer)):
         said = paragraph(speak(words), left, y, room, SMALL, text_width)
         shapes += said.shapes
         y += said.height + 2

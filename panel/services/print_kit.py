@@ -13,7 +13,6 @@ from panel.core.errors import Fault, PanelError
 from panel.core.message import Message, say
 from panel.core.names import Role, Standing
 from panel.core.paper.card_format import CardFormat, card_format_named
-from panel.core.paper.geometry import Printer
 from panel.core.paper.payload import qr_address, tray_tokens
 from panel.core.paper.stock import Stock, stock_named
 from panel.core.visibility import Sight, require_sight
@@ -22,6 +21,7 @@ from panel.printing.ballot_cards import CardAddresses
 from panel.printing.canvas import Progress
 from panel.printing.kit import Content, Job
 from panel.printing.sheet import Order
+from panel.services.correct_printer import printer_of
 from panel.services.keep_key import require_keeper, require_keeper_or_organiser
 from panel.services.plan_comparison import existing, sitting_of
 from panel.services.record import record
@@ -165,11 +165,13 @@ def shows_key(name: str) -> bool:
 def ruler(at: Workplace, actor: Actor, sitting: Sitting) -> Printed:
     """The ruler page for a sitting's paper, printed through the correction that is set so far."""
     actor.require_organiser()
+    with at.units.read() as session:
+        printer = printer_of(session, at.settings)
     pdf = ruler_page.ruler_page(
         sitting.paper,
         speak=speaker(sitting.language),
         language=sitting.language,
-        printer=printer_of(at.settings),
+        printer=printer,
     )
     return Printed(f"{RULER}.pdf", pdf)
 
@@ -218,17 +220,6 @@ def reprint_labels(at: Workplace, actor: Actor, comparison_id: str, number: int)
     return Printed(f"{tray.sitting}-labels-{number}.pdf", kit.sheet("cup-labels", job))
 
 
-def printer_of(settings: Settings) -> Printer:
-    """The correction of the installation's printer, from its settings."""
-    stretch = 1 / settings.print_scale
-    return Printer(
-        right=settings.right_millimetres,
-        down=settings.down_millimetres,
-        stretch_x=stretch,
-        stretch_y=stretch,
-    )
-
-
 def result_address(settings: Settings, known: Comparison) -> str:
     """Where seal and result of a comparison stand, as people type it."""
     return f"{_typed(settings.address)}/r/{known.slug}"
@@ -258,7 +249,7 @@ def _job(
         sitting=sitting,
         trays=tuple(kit.printed_trays(drawn, sitting, paperwork.spares)),
         speak=speaker(sitting.language),
-        printer=printer_of(at.settings),
+        printer=printer_of(session, at.settings),
     )
     job = Job(
         order=order,

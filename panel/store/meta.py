@@ -6,6 +6,8 @@ from panel.store.tables_record import MetaRow
 
 INSTANCE_KEY = "instance-key"
 """Fingerprint of the instance key that the database was made with."""
+PRINTER = "printer"
+"""The correction of the installation's printer, as JSON."""
 
 
 def fact(session: Session, name: str) -> str | None:
@@ -18,3 +20,11 @@ def note(session: Session, name: str, value: str) -> None:
     """Write a fact down, over what was there."""
     session.merge(MetaRow(name=name, value=value))
     session.flush()
+
+
+def forget(session: Session, name: str) -> None:
+    """Strike a fact out, if it is there."""
+    row = session.get(MetaRow, name)
+    if row is not None:
+        session.delete(row)
+        session.flush()

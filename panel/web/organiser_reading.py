@@ -19,7 +19,7 @@ Chosen = TypeVar("Chosen", bound=StrEnum)
 
 _WHOLE = re.compile(r"\d{1,7}")
 _DECIMAL = re.compile(r"[-+]?\d{1,7}(?:\.\d{1,8})?")
-_UNITS = re.compile(r"\s*(?:%|°?\s*c|ml)$", re.IGNORECASE)
+_UNITS = re.compile(r"\s*(?:%|°?\s*c|m[lm])$", re.IGNORECASE)
 _CONTROLS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
 
 

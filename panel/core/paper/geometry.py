@@ -128,10 +128,13 @@ def printer_from_ruler(
     of the rulers' common zero from the paper's left and upper edge; they should be those of ZERO.
     printed_with: the correction that the measured page was printed with.
     """
-    if min(across, down) <= 0:
-        raise PanelError(
-            "ruler-length", say("A ruler's length is a number of millimetres near 100.")
-        )
+    for field, length in (("across", across), ("down", down)):
+        if abs(length - RULER) > FARTHEST_OFF:
+            raise PanelError(
+                "ruler-length",
+                say("A ruler's length is a number of millimetres near 100."),
+                field=field,
+            )
     # The printer puts y at o + k·y. Measured are k and o through the old correction; the new one
     # must send x to (x - o) / k.
     stretch_x = printed_with.stretch_x * RULER / across
@@ -144,6 +147,9 @@ def printer_from_ruler(
     )
 
 
+FARTHEST_OFF = 10.0
+"""Millimetres: a ruler that seems more than that too long or short was measured wrong, in inches or
+centimetres; "fit to page" makes it 94 at worst."""
 RULER = 100.0
 ZERO = Point(30.0, 30.0)
 """Length of the ruler page's rulers, and where both begin, in millimetres."""
