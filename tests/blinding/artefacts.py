@@ -153,7 +153,7 @@ class Visitor(Guest):
         super().__init__(app)
         self.reader = reader
         self._app = app
-        self._album = album
+        self.album = album
         self._statements = statements
 
     def get(self, path: str, follow: bool = True, **headers: str) -> Page:
@@ -170,9 +170,9 @@ class Visitor(Guest):
 
     def _kept(self, method: str, page: Page, follow: bool) -> Page:
         endpoint = endpoint_of(self._app, page.path, method)
-        self._album.visited.add((self.reader, endpoint, method))
+        self.album.visited.add((self.reader, endpoint, method))
         opened_a_card = endpoint.startswith("taster.") and self.reader is not Reader.VOTER
-        self._album.keep(
+        self.album.keep(
             Reader.TASTER if opened_a_card else self.reader,
             f"{method} {endpoint}",
             (page.response.status, *(_header(*line) for line in page.response.headers)),

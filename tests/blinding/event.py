@@ -32,7 +32,7 @@ from panel import settings as settings_room
 from panel.app import close, create_app, workplace_of
 from panel.core.allocation import trays as trays_room
 from panel.core.allocation.draw import INFORMED, ORDERS, Stream
-from panel.core.comparison import Beer, Comparison, Tray
+from panel.core.comparison import Beer, Comparison, Key, Tray
 from panel.core.methods import method_named
 from panel.core.names import Helpers, Information, Role, SittingKind
 from panel.core.paper.payload import TrayTokens, ref_of, tray_tokens
@@ -48,6 +48,7 @@ from panel.services import (
     settle_ballots,
 )
 from panel.services.plan_comparison import Draft, SittingDraft
+from panel.services.sealed_key import unwrap
 from panel.services.seeded import seeded_entropy
 from panel.store.migrations import upgrade
 from panel.store.session import Units, make_engine
@@ -97,6 +98,20 @@ class Facts:
         return as_letter(first, "A"), as_letter(second, "B")
 
 
+class Chance:
+    """Bytes that follow from a seed, and that can begin anew with another one."""
+
+    def __init__(self, seed: str) -> None:
+        self.begin(seed)
+
+    def begin(self, seed: str) -> None:
+        """From now on what follows from this seed, whatever was drawn before."""
+        self._bytes = seeded_entropy(seed)
+
+    def __call__(self, length: int) -> bytes:
+        return self._bytes(length)
+
+
 class Compiled(BytecodeCache):
     """Templates of one event's application for the next one's: they are the same files."""
 
@@ -126,6 +141,7 @@ class Event:
     def __init__(self, facts: Facts, folder: Path) -> None:
         self.facts = facts
         self.clock = Clock(START - timedelta(hours=5))
+        self.chance = Chance("blinding")
         self.app: Flask = create_app(
             settings_room.load(
                 {
@@ -136,7 +152,7 @@ class Event:
                 folder,
             ),
             now=self.clock,
-            entropy=seeded_entropy("blinding"),
+            entropy=self.chance,
         )
         self.app.jinja_env.bytecode_cache = TEMPLATES
         self.at = workplace_of(self.app)
@@ -158,6 +174,16 @@ class Event:
         """All trays of the sitting by number."""
         found = open_sitting.board(self.at, ORGANISER, self.id, self.sitting).trays
         return tuple(sorted(found, key=lambda tray: tray.number))
+
+    def key(self) -> Key:
+        """Which tray has which order: for leaks alone, and for what proves them."""
+        with self.at.units.read() as session:
+            return unwrap(session, self.at, self.id).key
+
+    def informed(self) -> frozenset[int]:
+        """Which trays the lots of a split sitting have informed: for leaks alone likewise."""
+        with self.at.units.read() as session:
+            return unwrap(session, self.at, self.id).informed
 
     def tokens(self, tray: Tray) -> TrayTokens:
         """What stands on a tray's card as it is printed now."""

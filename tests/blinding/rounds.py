@@ -68,6 +68,15 @@ class Walk:
             phone.reader = reader
         return phone
 
+    def start_over(self) -> Album:
+        """A fresh album at the same stage, fresh phones and fresh chance; passes stay."""
+        self.event.chance.begin("once more")
+        self.album = Album(self.album.stage)
+        for visitor in (self.steward, self.pourer, self.member, self.organiser):
+            visitor.album = self.album
+        self.phones = {}
+        return self.album
+
     def visitor(self, reader: Reader) -> Visitor:
         """Somebody new."""
         return Visitor(self.event.app, self.album, reader, self.statements)
@@ -86,7 +95,7 @@ def walk(event: Event, *, whole: bool = True) -> Album:
     the sitting, in which everything about cups is seen.
     """
     with logged() as log:
-        here = _arrive(event, whole)
+        here = arrive(event, whole)
         for stage, step in steps_of(event, whole):
             here.album.stage = stage
             step()
@@ -139,7 +148,8 @@ def logged() -> Iterator[StringIO]:
         ours.setLevel(level)
 
 
-def _arrive(event: Event, whole: bool) -> Walk:
+def arrive(event: Event, whole: bool) -> Walk:
+    """Steward and pourer open their links; nobody has looked at anything yet."""
     album, statements = Album(), Statements(event.at)
     new = {
         reader: Visitor(event.app, album, reader, statements)
@@ -260,22 +270,27 @@ def addresses(here: Walk, method: str = "GET") -> list[tuple[str, str]]:
 def kit(here: Walk) -> None:
     """Every sheet ends up with somebody; under cover names the pourer's too."""
     event = here.event
-    known = event.known
-    where = (event.at, ORGANISER, event.id, event.sitting)
-    for one in print_kit.contents(*where):
-        reader = SHEETS[one.name]
-        covered = known.blinding is Blinding.TRIPLE and reader is Reader.POURER
-        if one.shows_key and not covered:
-            continue
-        make = print_kit.key_sheet if one.shows_key else print_kit.sheet
-        _handed(here, reader, f"sheet {one.name}", make(*where, one.name))
-    ruler = print_kit.ruler(event.at, ORGANISER, known.sittings[0])
+    for one in print_kit.contents(event.at, ORGANISER, event.id, event.sitting):
+        hand(here, one.name)
+    ruler = print_kit.ruler(event.at, ORGANISER, event.known.sittings[0])
     _handed(here, Reader.MEMBER, "sheet ruler", ruler)
     last = event.trays()[-1].number
     card = print_kit.reprint_card(event.at, ORGANISER, event.id, last)
     _handed(here, Reader.TASTER, "sheet card again", card)
     labels = print_kit.reprint_labels(event.at, ORGANISER, event.id, last)
     _handed(here, Reader.TASTER, "sheet labels again", labels)
+
+
+def hand(here: Walk, name: str) -> None:
+    """One sheet to its reader. What shows the key goes to nobody here, unless it shows cover names
+    to the pourer."""
+    event, reader = here.event, SHEETS[name]
+    shows_key = PIECES[name].shows_key
+    covered = event.known.blinding is Blinding.TRIPLE and reader is Reader.POURER
+    if not shows_key or covered:
+        make = print_kit.key_sheet if shows_key else print_kit.sheet
+        printed = make(event.at, ORGANISER, event.id, event.sitting, name)
+        _handed(here, reader, f"sheet {name}", printed)
 
 
 def _handed(here: Walk, reader: Reader, name: str, printed: Printed) -> None:

@@ -169,6 +169,7 @@ ORGANISERS_DEEDS = {
     "organiser_links.make",
     "organiser_links.revoke",
     "organiser_print.again",
+    "organiser_printer.correct",
     "organiser_question.save",
     "organiser_recover.recover",
     "organiser_question.start",
