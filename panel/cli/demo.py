@@ -15,6 +15,8 @@ from panel.cli.kit import write_kit
 from panel.cli.local import fresh_folder, workplace_at
 from panel.cli.options import instance_option, settings_from
 from panel.core.comparison import Comparison
+from panel.core.errors import Fault, PanelError
+from panel.core.message import say
 from panel.core.names import Role
 from panel.services import plan_comparison
 from panel.services.play_event import play
@@ -23,6 +25,7 @@ from panel.services.show_result import publish_static
 from panel.services.workplace import Actor, Workplace
 
 EVENT = Path(panel.__file__).parents[1] / "demo_event" / "event.toml"
+"""Beside the program in a checkout as in an installed package."""
 
 
 @click.command()
@@ -54,7 +57,17 @@ def demo(no_serve: bool, out: Path | None, port: int | None, instance: Path | No
 
 
 def invented_event() -> dict[str, Any]:
-    """The event as data."""
+    """The event as data; PanelError (fault PLACE) where it was not installed."""
+    if not EVENT.exists():
+        raise PanelError(
+            "no-demo-event",
+            say(
+                "The invented evening is not there: %(file)s is missing. Install Panel again, or "
+                "run it from a whole copy of its source.",
+                file=str(EVENT),
+            ),
+            Fault.PLACE,
+        )
     return tomllib.loads(EVENT.read_text(encoding="utf-8"))
 
 

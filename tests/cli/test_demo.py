@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -10,9 +11,11 @@ import pytest
 from click.testing import CliRunner
 from scipy import stats
 
-from panel.cli import panel
+from panel.cli import demo, panel
+from panel.core.errors import Fault, PanelError
+from tests.structure.checkout import ROOT
 
-EXPECTED = Path(__file__).parents[2] / "demo_event" / "expected.json"
+EXPECTED = ROOT / "demo_event" / "expected.json"
 
 
 @pytest.fixture(scope="module")
@@ -86,3 +89,20 @@ def test_a_new_link_is_printed_for_whoever_sits_at_the_machine(
     done = CliRunner().invoke(panel, ["host", "--new-link", "--instance", str(tmp_path)])
     assert done.exit_code == 0, done.output
     assert "/set-up/" in done.output
+
+
+def test_the_evening_is_installed_with_the_program() -> None:
+    """What setuptools packs: the package of its name, with the file that is read."""
+    words = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]
+    assert "demo_event" in words["setuptools"]["packages"]["find"]["include"]
+    assert demo.EVENT.name in words["setuptools"]["package-data"]["demo_event"]
+    assert (demo.EVENT.parent / "__init__.py").exists()
+
+
+def test_an_evening_that_is_not_there_is_told_in_words(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(demo, "EVENT", tmp_path / "event.toml")
+    with pytest.raises(PanelError, match="Install Panel again") as refusal:
+        demo.invented_event()
+    assert refusal.value.fault is Fault.PLACE
