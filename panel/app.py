@@ -11,6 +11,8 @@ from flask_wtf import CSRFProtect
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from panel.printing.fonts import FONT_FILES
+from panel.services.daily import every_day
+from panel.services.forget import erase_due
 from panel.services.reach import OwnAddresses, nowhere
 from panel.services.whole_records import BrokenChain, broken_chains
 from panel.services.workplace import Workplace, cookie_key, open_workplace
@@ -102,7 +104,8 @@ def close(app: Flask) -> None:
 
 def serve_app(app: Flask, settings: Settings, ready: Callable[[int], None]) -> None:
     """Serves where the settings say until told to stop; `ready` is called with the port."""
-    serve(app, settings.host, settings.port, ready)
+    with every_day(lambda: erase_due(workplace_of(app))):
+        serve(app, settings.host, settings.port, ready)
 
 
 def _put_together(app: Flask) -> None:

@@ -27,6 +27,7 @@ COMMANDS = {
     "check": ("check", "Check a published result against its seal."),
     "backup": ("backup", "Copy the database as it is now, while the service runs."),
     "restore": ("backup", "Put a backup in the database's place, once it is proved."),
+    "forget": ("forget", "Erase what names people; counts and records stay."),
 }
 """Command to its module in this package and its line in the overview."""
 

@@ -142,13 +142,15 @@ def mark_all_counted(
         session.execute(mine.where(place.in_(places)).values(counted=1))
 
 
-def erase_words(session: Session, comparison_id: str, questions: Iterable[str]) -> int:
-    """Take the answers to these questions away (free words can name people); how many."""
-    rows = session.scalars(
-        select(AnswerRow).where(
-            AnswerRow.comparison == comparison_id, AnswerRow.question.in_(list(questions))
-        )
-    ).all()
+def erase_words(
+    session: Session, comparison_id: str, questions: Iterable[str], number: int | None = None
+) -> int:
+    """Take the answers to these questions away (free words can name people), of all trays or of
+    one; how many."""
+    mine = [AnswerRow.comparison == comparison_id, AnswerRow.question.in_(list(questions))]
+    if number is not None:
+        mine.append(AnswerRow.tray == number)
+    rows = session.scalars(select(AnswerRow).where(*mine)).all()
     for row in rows:
         session.delete(row)
     session.flush()

@@ -74,6 +74,16 @@ def set_disabled(session: Session, person_id: str, at: datetime | None) -> None:
     session.flush()
 
 
+def erase(session: Session, person_id: str, at: datetime) -> None:
+    """Take a person's name and password away. The row stays: records and sign-ins name its id."""
+    row = session.get_one(PersonRow, person_id)
+    row.name = ""
+    row.folded = f"erased {person_id}"
+    row.password = ""
+    row.disabled = row.disabled or at
+    session.flush()
+
+
 def note_refusal(session: Session, account: str, at: datetime, forget_before: datetime) -> None:
     """Note a failed try for an account (a keyed hash of the typed name); older ones are forgotten,
     whoever's they were."""

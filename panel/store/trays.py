@@ -141,15 +141,14 @@ def set_taster(session: Session, comparison_id: str, number: int, taster: str) -
     session.flush()
 
 
-def erase_tasters(session: Session, comparison_id: str) -> int:
-    """Take every nickname and note of a comparison away; how many trays had one."""
-    personal = (TrayRow.taster != "") | (TrayRow.note != "")
-    found = session.scalars(
-        select(TrayRow.number).where(TrayRow.comparison == comparison_id, personal)
-    ).all()
-    session.execute(
-        update(TrayRow).where(TrayRow.comparison == comparison_id).values(taster="", note="")
-    )
+def erase_tasters(session: Session, comparison_id: str, number: int | None = None) -> int:
+    """Take every nickname and note of a comparison away, or of one tray; how many trays had one."""
+    mine = [TrayRow.comparison == comparison_id, (TrayRow.taster != "") | (TrayRow.note != "")]
+    if number is not None:
+        mine.append(TrayRow.number == number)
+    found = session.scalars(select(TrayRow.number).where(*mine)).all()
+    if found:
+        session.execute(update(TrayRow).where(*mine).values(taster="", note=""))
     return len(found)
 
 
