@@ -229,8 +229,7 @@ def look_as_tasters(here: Walk, trays: Sequence[Tray]) -> None:
 def look_as_organiser(here: Walk) -> None:
     """Every page of the organiser's that can be opened, but for sheets that show the key."""
     event, organiser = here.event, here.organiser
-    token = sign_in.sign_in(event.at, "Robin", PASSWORD)
-    organiser.client.set_cookie(cookies.SIGN_IN, token)
+    sign_organiser_in(here)
     for endpoint, path in addresses(here):
         if endpoint.startswith("organiser") and ".pdf" not in path:
             organiser.get(path)
@@ -240,6 +239,15 @@ def look_as_organiser(here: Walk) -> None:
     evening = organiser.get(f"/organise/{event.id}")
     if any("/amend" in form.action for form in evening.forms):
         organiser.send(evening, "/amend", what="", reason="")
+    printer = organiser.get(f"/organise/{event.id}/print/printer")
+    if any("/print/printer" in form.action for form in printer.forms):
+        organiser.send(printer, "/print/printer", what="")
+
+
+def sign_organiser_in(here: Walk) -> None:
+    """Anew at each stage: a sign-in does not last through the hours between."""
+    token = sign_in.sign_in(here.event.at, "Robin", PASSWORD)
+    here.organiser.client.set_cookie(cookies.SIGN_IN, token)
 
 
 def addresses(here: Walk, method: str = "GET") -> list[tuple[str, str]]:
