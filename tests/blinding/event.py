@@ -33,6 +33,7 @@ from panel.app import close, create_app, workplace_of
 from panel.core.allocation import trays as trays_room
 from panel.core.allocation.draw import INFORMED, ORDERS, Stream
 from panel.core.comparison import Beer, Comparison, Key, Tray
+from panel.core.duties import Duties
 from panel.core.methods import method_named
 from panel.core.names import Helpers, Information, Role, SittingKind
 from panel.core.paper.payload import TrayTokens, ref_of, tray_tokens
@@ -78,6 +79,7 @@ class Facts:
     helpers: Helpers = Helpers.TWO
     kind: SittingKind = SittingKind.TABLE
     reference: str = BALANCED
+    organiser_tastes: bool = False
     split: bool = False
     """Lots say which half of the tasters is told."""
     exchanged: bool = False
@@ -261,6 +263,7 @@ def draft_of(facts: Facts) -> Draft:
         ),
         organised_by="The Harbour Guild",
         helpers=facts.helpers,
+        duties=Duties(organiser_tastes=facts.organiser_tastes),
     )
 
 

@@ -173,9 +173,9 @@ def test_labels_printed_beer_by_beer_are_noticed(cups: Cups) -> None:
 
 
 def test_a_wave_that_begins_alike_is_noticed(waves: NDArray[np.int64]) -> None:
-    """One sitting in fifty begins with the first order of the set."""
+    """One sitting in twenty-five begins with the first order of the set."""
     rigged = waves.copy()
-    for wave in rigged[::50]:
+    for wave in rigged[::25]:
         wave[wave == 0] = wave[0]
         wave[0] = 0
     place = np.broadcast_to(np.arange(6), rigged.shape)
