@@ -30,6 +30,7 @@ class Plan:
     expected: int | None = None
     attribute: str = ""  # "bitter", for methods that ask which cup has more of it
     stronger: str = ""  # letter of the beer that is expected to have more of it
+    lingers: bool = False  # the taste stays or builds up, as was said when the test was chosen
     reference: str = BALANCED  # duo-trio: BALANCED, or the letter of a constant reference
     no_preference: bool = False  # paired preference: may a taster declare none?
     ask_sure: bool = True

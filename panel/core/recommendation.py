@@ -46,17 +46,17 @@ class Recommendation:
     table: tuple[MethodNeed, ...]
 
 
-def recommend(plan: Plan, *, lingers: bool = False, millilitres: int = 50) -> Recommendation:
+def recommend(plan: Plan, *, millilitres: int = 50) -> Recommendation:
     """The method for the question that `plan` asks, and what each method needs for it.
 
     Of the plan are used: aim, risks, difference (as its method measures it), attribute and
-    stronger beer if known, expected (else planned) tasters. lingers: the taste stays or builds up
-    (bitter, sour, smoky, strong, hot), so few cups. millilitres in a cup.
+    stronger beer if known, expected (else planned) tasters, and whether the taste lingers (bitter,
+    sour, smoky, strong, hot), so few cups. millilitres in a cup.
     """
     table = tuple(
         _need(plan, METHODS[name], pc, millilitres) for name, pc in _same_question(plan).items()
     )
-    method, reason = _choose(plan, {need.method: need for need in table}, lingers)
+    method, reason = _choose(plan, {need.method: need for need in table})
     return Recommendation(method=method, reason=reason, table=table)
 
 
@@ -138,19 +138,19 @@ def _millilitres_each(plan: Plan, method: Method, tasters: int, millilitres: int
     return -(-poured * (100 + SPILL_PERCENT) // 100)
 
 
-def _choose(plan: Plan, needs: dict[str, MethodNeed], lingers: bool) -> tuple[str, Message]:
+def _choose(plan: Plan, needs: dict[str, MethodNeed]) -> tuple[str, Message]:
     if plan.aim is Aim.PREFERENCE:
         return "paired-preference", say(
             "You ask what people like better, not whether they can tell: two cups and one choice."
         )
     if plan.attribute and plan.stronger:
-        return _directional(needs, lingers)
+        return _directional(needs, plan.lingers)
     if plan.attribute:
         return "paired", say(
             "You can name what changed but not which drink has more of it: two cups, asked both "
             "ways. Every taster is told what to look for, and the result says so."
         )
-    if lingers:
+    if plan.lingers:
         return "duo-trio", say(
             "The taste lingers, so the comparison is made easy: a reference first, then two cups. "
             "It needs more tasters than a triangle. If you can name what changed, the paired "

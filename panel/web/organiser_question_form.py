@@ -91,9 +91,9 @@ def fresh_question(settings: Settings) -> dict[str, list[str]]:
     return {name: word for name, word in words.items() if name not in ("helpers", "looks")}
 
 
-def fitting(plan: Plan, *, lingers: bool = False) -> str:
+def fitting(plan: Plan) -> str:
     """Id of the method that fits what a plan asks."""
-    return recommend(replace(plan, method=measure(plan.aim)), lingers=lingers).method
+    return recommend(replace(plan, method=measure(plan.aim))).method
 
 
 def _beer(reading: Reading, letter: str) -> Beer:
@@ -121,6 +121,7 @@ def _plan(reading: Reading, tasters: int) -> Plan:
         expected=expected,
         attribute=attribute,
         stronger=stronger,
+        lingers=reading.yes("lingers"),
         reference=reading.word(
             "reference", (BALANCED, *LETTERS), say("Choose the beer that is the reference.")
         )
@@ -144,7 +145,7 @@ def _with_method(reading: Reading, asked: Plan) -> Plan:
     chosen = reading.word("method", (FITTING, *METHODS), say("Choose a test."))
     if chosen is None or (chosen == FITTING and reading.refusals):
         return asked  # nothing of it will be kept
-    name = fitting(asked, lingers=reading.yes("lingers")) if chosen == FITTING else chosen
+    name = fitting(asked) if chosen == FITTING else chosen
     method = method_named(name)
     one_sided = 1 in method.sides and (not method.directional or bool(asked.stronger))
     asked = replace(asked, sides=1 if one_sided else method.sides[-1])
@@ -244,6 +245,7 @@ def _words_of_plan(plan: Plan) -> dict[str, str]:
         **{
             name: "yes" if getattr(plan, name) else ""
             for name in (
+                "lingers",
                 "no_preference",
                 "ask_sure",
                 "ask_went_by",

@@ -118,9 +118,12 @@ def _test(chosen: str, kept: str | None) -> Message:
 
 def _target(typed: Typed) -> Message:
     word = typed.value("attribute")
-    if word:
-        return say("Tasters are asked which cup is more %(word)s.", word=word)
-    return say("Tasters are not told what to look for.")
+    told = (
+        say("Tasters are asked which cup is more %(word)s.", word=word)
+        if word
+        else say("Tasters are not told what to look for.")
+    )
+    return say("%(told)s The taste lingers.", told=told) if typed.value("lingers") else told
 
 
 def _risks(typed: Typed) -> Message:

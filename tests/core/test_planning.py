@@ -186,7 +186,7 @@ def test_a_two_sided_method_is_planned_two_sided():
     ],
 )
 def test_what_is_recommended(changes, lingers, method):
-    advised = recommend(triangle(**changes), lingers=lingers)
+    advised = recommend(triangle(**changes, lingers=lingers))
     assert advised.method == method
     assert method in {need.method for need in advised.table}
 

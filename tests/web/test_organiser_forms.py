@@ -10,7 +10,7 @@ import pytest
 from panel.core.comparison import Sitting
 from panel.core.errors import PanelError, RefusalsError
 from panel.core.names import Aim, Helpers, Information, Looks, Paper, SittingKind
-from panel.core.plan import Serving
+from panel.core.plan import Serving, as_words, plan_from_words
 from panel.services.plan_comparison import Draft
 from panel.settings import Settings
 from panel.web.organiser_question_form import draft_read, fresh_question, words_of_question
@@ -98,6 +98,17 @@ def test_the_fitting_test_is_chosen_by_what_is_asked() -> None:
     assert (told.method, told.sides) == ("3-afc", 1)
     unsure = read_draft(method="fitting", attribute="bitter", stronger="").plan
     assert (unsure.method, unsure.sides) == ("paired", 2)
+
+
+def test_a_taste_that_lingers_is_kept_so_that_the_test_goes_on_fitting() -> None:
+    kept = read_draft(method="fitting", expected="60", lingers="yes").plan
+    assert kept.lingers
+    again = words_of_question(draft(plan=kept))
+    assert (again["lingers"], again["method"]) == (["yes"], ["fitting"])
+    assert "lingers" not in words_of_question(draft())
+    assert plan_from_words(as_words(kept)) == kept
+    before = {name: word for name, word in as_words(kept).items() if name != "lingers"}
+    assert plan_from_words(before) == replace(kept, lingers=False)
 
 
 def test_a_fitting_test_keeps_the_distance_and_is_shown_as_fitting_again() -> None:

@@ -286,6 +286,14 @@ def test_the_check_speaks_in_sentences_before_numbers(organiser: Guest) -> None:
         assert sentence in text
 
 
+def test_the_check_says_why_this_test(organiser: Guest) -> None:
+    lingering = write(organiser, lingers="yes", expected="60").text
+    assert "The taste lingers, so the comparison is made easy: a reference first" in lingering
+    assert "You chose it" not in lingering
+    chosen = write(organiser, method="duo-trio", expected="60").text
+    assert "You chose it. We would take another for the same question: " in chosen
+
+
 def test_what_is_missing_keeps_it_from_being_sealed(organiser: Guest, at: Workplace) -> None:
     page = write(organiser, temperature="")
     assert "Say at which temperature it is served" in page.text
