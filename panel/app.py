@@ -25,6 +25,7 @@ from panel.web.files import keep_files
 from panel.web.guards import check_every_route, guard, register, signed_in
 from panel.web.language import speak_on
 from panel.web.limits import limiter
+from panel.web.log_lines import write_json_lines
 from panel.web.pages import BLUEPRINTS
 from panel.web.security import check_origin, protect
 from panel.web.serve import serve
@@ -121,6 +122,8 @@ def _put_together(app: Flask) -> None:
             tokens.protect()
         return answer
 
+    if workplace_of(app).settings.log == "json":
+        write_json_lines(app)
     protect(app)
     speak_on(app)
     keep_files(app, {str(face): path for face, path in FONT_FILES.items()})

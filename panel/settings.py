@@ -20,6 +20,7 @@ from panel.core.names import Paper
 
 FILE = "settings.toml"
 PREFIX = "PANEL_"
+LOGS = "text", "json"
 NOT_SETTINGS = "PANEL_TEST_", "PANEL_REQUIRE_"
 """Prefixes of variables that steer the project's own tests."""
 
@@ -45,6 +46,7 @@ class Settings:
     print_scale: float = 1.0  # what a ruler page of 100 mm measures, over 100 mm
     licence: str = DEFAULT  # under which published data may be used
     erase_after_days: int = 90  # after publishing: nicknames and other personal words go
+    log: str = "text"  # "json": one line of JSON for each request, without personal data
     accept_new_key: bool = False  # go on although the instance key is lost
 
 
@@ -196,6 +198,7 @@ def _checks(settings: Settings) -> tuple[tuple[str, bool, Message], ...]:
         ("down_millimetres", abs(settings.down_millimetres) <= 20, say("from -20 to 20")),
         ("print_scale", 0.9 <= settings.print_scale <= 1.1, say("from 0.9 to 1.1")),
         ("licence", settings.licence in LICENCES, _one_of(LICENCES)),
+        ("log", settings.log in LOGS, _one_of(LOGS)),
         ("erase_after_days", settings.erase_after_days >= 0, say("a whole number of days")),
     )
 

@@ -26,6 +26,7 @@ down_millimetres = -0.5
 print_scale = 0.985
 licence = "CC0-1.0"
 erase_after_days = 30
+log = "json"
 accept_new_key = true
 """
 
@@ -63,6 +64,7 @@ def test_the_file_is_over_the_defaults(tmp_path):
         print_scale=0.985,
         licence="CC0-1.0",
         erase_after_days=30,
+        log="json",
         accept_new_key=True,
     )
     assert type(settings.right_millimetres) is float
@@ -163,6 +165,7 @@ def test_a_line_that_is_no_setting_is_refused(tmp_path):
         ("excluded_codes = 5", "a list"),
         ("proxies = -1", "from 0 to 9"),
         ("erase_after_days = -1", "a whole number of days"),
+        ('log = "loud"', "one of text, json"),
     ],
 )
 def test_a_wrong_value_is_refused_with_what_it_must_be(tmp_path, line, expected):

@@ -2,10 +2,21 @@
 
 from flask import Blueprint
 
-from panel.web import door, keeper, organiser_pages, pourer, public, steward, steward_photos, taster
+from panel.web import (
+    door,
+    keeper,
+    organiser_pages,
+    pourer,
+    public,
+    public_health,
+    steward,
+    steward_photos,
+    taster,
+)
 
 BLUEPRINTS: tuple[Blueprint, ...] = (
     public.pages,
+    public_health.pages,
     door.pages,
     taster.pages,
     steward.pages,
