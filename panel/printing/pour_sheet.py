@@ -10,7 +10,7 @@ from itertools import count
 from panel.core.comparison import Key, Tray
 from panel.core.drawing import Anchor, Drawing, Face
 from panel.core.message import Message, say, say_n
-from panel.core.names import Blinding, SittingKind
+from panel.core.names import Blinding, Looks, SittingKind
 from panel.core.quantities import (
     DISCARD_MILLILITRES,
     POUR_TO_SERVE_LIMIT_SECONDS,
@@ -133,6 +133,13 @@ def _before(order: Order) -> list[Message]:
             "cups. All cups to the same line."
         )
     )
+    if serving.looks is not Looks.ALIKE:
+        said.append(
+            say(
+                "They can be told apart by eye: dark cups, small pours, dim light. A lid only if "
+                "smell is not the question."
+            )
+        )
     said.append(
         say(
             "Open one container of each together, the first with the first, and log the pair. Run "

@@ -1,9 +1,11 @@
 """The pour sheet: its totals from the key, its rules, its log."""
 
+from dataclasses import replace
+
 import pytest
 
 from panel.core.errors import PanelError
-from panel.core.names import Blinding, Paper, SittingKind
+from panel.core.names import Blinding, Looks, Paper, SittingKind
 from panel.core.plan import Serving
 from panel.printing.pour_sheet import pour_sheet, quantities_of
 from tests.printing.papers import an_order, named_comparison, pages_of, text_of
@@ -74,3 +76,14 @@ def test_too_long_a_name_is_refused_by_name():
     order, key = an_order(comparison=named_comparison(beers=(long, second)))
     with pytest.raises(PanelError, match="the name of a beer, on the pour sheet"):
         pour_sheet(order, key)
+
+
+def test_drinks_that_differ_by_eye_get_dark_cups_and_dim_light():
+    order, key = an_order()
+    serving = replace(order.comparison.serving, looks=Looks.MASKED)
+    differ = replace(order, comparison=replace(order.comparison, serving=serving))
+    words = "dark cups, small pours, dim light"
+    assert words in text_of(pour_sheet(differ, key))
+    alike = replace(serving, looks=Looks.ALIKE)
+    order = replace(order, comparison=replace(order.comparison, serving=alike))
+    assert words not in text_of(pour_sheet(order, key))
