@@ -64,6 +64,11 @@ class Sitting:
     opened: datetime | None = None
     closed: datetime | None = None
 
+    @property
+    def not_held(self) -> bool:
+        """Whether it did not take place: closed without ever having been opened."""
+        return self.standing is SittingStanding.CLOSED and self.opened is None
+
 
 @dataclass(frozen=True, kw_only=True)
 class Seal:

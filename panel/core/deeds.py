@@ -23,6 +23,7 @@ class Deed(StrEnum):
     # the evening
     SITTING_OPENED = "sitting-opened"
     SITTING_CLOSED = "sitting-closed"
+    SITTING_CALLED_OFF = "sitting-called-off"  # it did not take place
     HANDED_OUT = "handed-out"
     TAKEN_BACK = "taken-back"
     SET_ASIDE = "set-aside"

@@ -42,6 +42,15 @@ STEPS: dict[str, Step] = {
             say("Sittings open after sealing and before closing. Seal the comparison first."),
         ),
         Step(
+            "call off sitting",
+            (Standing.SEALED, Standing.SERVING),
+            None,
+            say(
+                "A sitting is called off between sealing and closing. Take it out of the draft "
+                "before sealing."
+            ),
+        ),
+        Step(
             "add sitting",
             (Standing.SEALED, Standing.SERVING),
             None,

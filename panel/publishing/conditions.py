@@ -231,12 +231,19 @@ def sittings(result: Result, comparison: Comparison) -> tuple[Occasion, ...]:
     return tuple(
         Occasion(
             sitting,
-            say("%(moment)s", moment=Moment(sitting.opened or sitting.starts, sitting.zone)),
+            _when(sitting),
             _kind(sitting),
             flows.get(sitting.id),
         )
         for sitting in comparison.sittings
     )
+
+
+def _when(sitting: Sitting) -> Message:
+    moment = Moment(sitting.opened or sitting.starts, sitting.zone)
+    if sitting.not_held:
+        return say("not held; planned for %(moment)s", moment=moment)
+    return say("%(moment)s", moment=moment)
 
 
 def _kind(sitting: Sitting) -> Message:

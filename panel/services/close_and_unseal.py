@@ -72,8 +72,8 @@ def _still_open(session: Session, known: Comparison) -> tuple[Message, ...]:
         if sitting.standing is SittingStanding.PREPARED:
             reasons.append(
                 say(
-                    "The sitting “%(name)s” has not been held yet. Hold it, or open and close it "
-                    "if it will not take place.",
+                    "The sitting “%(name)s” has not been held yet. Hold it, or say that it will "
+                    "not take place.",
                     name=sitting.name,
                 )
             )

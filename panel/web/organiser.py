@@ -6,6 +6,7 @@ from flask.typing import ResponseReturnValue
 from panel.core.message import Moment
 from panel.core.names import SittingStanding
 from panel.services import (
+    call_off,
     close_and_unseal,
     open_sitting,
     plan_comparison,
@@ -50,7 +51,7 @@ def show_evening(typed: Typed, comparison: str, **_route: str) -> str:
         held_on={
             one.id: Moment(one.starts, one.zone)
             for one in known.sittings
-            if one.standing is not SittingStanding.PREPARED
+            if one.standing is not SittingStanding.PREPARED and not one.not_held
         },
         progress=progress,
         reach=reach(),
@@ -79,6 +80,14 @@ def close_one(comparison: str, sitting: str) -> ResponseReturnValue:
     """Closes a sitting: later ballots are listed as late."""
     anyway = request.form.get("anyway") == "yes"
     open_sitting.close_sitting(at(), actor(), comparison, sitting, anyway=anyway)
+    return _back(comparison, f"sitting-{sitting}")
+
+
+@pages.post("/<id:comparison>/sittings/<id:sitting>/call-off")
+@refill(show_evening)
+def call_off_one(comparison: str, sitting: str) -> ResponseReturnValue:
+    """Says that a sitting will not take place."""
+    call_off.call_off(at(), actor(), comparison, sitting)
     return _back(comparison, f"sitting-{sitting}")
 
 

@@ -163,7 +163,8 @@ def _sitting(progress: Progress, sitting: Sitting) -> Step:
     elif sitting.standing is SittingStanding.SERVING:
         state, lacks = State.NOW, (ballots_in(progress.board(sitting.id)),)
     else:
-        state, lacks = State.DONE, (ballots_in(progress.board(sitting.id)),)
+        off, board = say("It did not take place."), progress.board(sitting.id)
+        state, lacks = State.DONE, (off if sitting.not_held else ballots_in(board),)
     return Step(
         name="sitting",
         title=say("Hold “%(name)s”", name=sitting.name),

@@ -159,6 +159,7 @@ ORGANISERS_DEEDS = {
     # Each leads back to one of the organiser's pages, which are looked at; the event itself does
     # these things through the services that they call.
     "organiser.amend",
+    "organiser.call_off_one",
     "organiser.close",
     "organiser.close_one",
     "organiser.open_one",

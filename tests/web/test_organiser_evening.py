@@ -12,7 +12,7 @@ from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Comparison, Tray
 from panel.core.names import CardStanding, Role, SittingStanding, Standing
 from panel.core.paper.payload import ref_of
-from panel.services import open_sitting, plan_comparison, take_ballot
+from panel.services import open_sitting, plan_comparison, seal_comparison, take_ballot
 from panel.services.workplace import Workplace
 from tests.builders import ORGANISER, answers, draft, sealed, serving, sitting_draft, token, trays
 from tests.web.guest import Guest
@@ -333,3 +333,15 @@ def test_a_draft_changed_meanwhile_comes_back_with_what_was_typed(
     assert refused.form("/question").values("title") == ["My question"]
     kept = plan_comparison.comparison(at, ORGANISER, known.id)
     assert kept.title == "Somebody else's question"
+
+
+def test_a_sitting_is_called_off_on_the_evenings_page(organiser: Guest, at: Workplace) -> None:
+    known = plan_comparison.start_draft(at, ORGANISER, draft(), sitting_draft("First"))
+    plan_comparison.add_sitting(at, ORGANISER, known.id, sitting_draft("Second"))
+    known = seal_comparison.seal(at, ORGANISER, known.id)
+    page = organiser.get(f"/organise/{known.id}")
+    assert "It did not take place." not in page.text
+    done = organiser.send(page, f"{known.sittings[1].id}/call-off")
+    assert done.text.count("It did not take place.") == 1
+    assert len([form for form in done.forms if form.action.endswith("/call-off")]) == 1
+    assert again(at, known).sittings[1].not_held
