@@ -82,15 +82,6 @@ def test_the_demonstration_asks_for_both_or_neither(tmp_path: Path) -> None:
         assert done.exit_code == 2
 
 
-def test_a_new_link_is_printed_for_whoever_sits_at_the_machine(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.delenv("PANEL_DATABASE_URL", raising=False)
-    done = CliRunner().invoke(panel, ["host", "--new-link", "--instance", str(tmp_path)])
-    assert done.exit_code == 0, done.output
-    assert "/set-up/" in done.output
-
-
 def test_the_evening_is_installed_with_the_program() -> None:
     """What setuptools packs: the package of its name, with the file that is read."""
     words = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]

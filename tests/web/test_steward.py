@@ -54,7 +54,7 @@ def test_the_board_says_in_a_sentence_where_the_sitting_stands(
     take_ballot.take_phone(at, ref_of(card), answers(known, planned[0]), "k" * 16)
     text = steward.get(root(known)).text
     assert "1 ballot is in. 2 trays are out." in text
-    assert "On the table and spares 9" in text
+    assert "On the table spares not counted 9" in text
 
 
 def test_one_tap_hands_out_takes_back_and_sets_aside(
