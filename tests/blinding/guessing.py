@@ -10,7 +10,7 @@ error comes from the trays really guessed, whose cups are not independent of one
 with the order AAB guessed as ABA is wrong twice at once.
 """
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -51,20 +51,16 @@ class Guess:
         )
 
 
-def guesses(cups: Cups, but: Collection[str] = ()) -> list[Guess]:
-    """What every guesser makes of these cups; `but` are guessers who stay at home."""
+def guesses(cups: Cups, but: Collection[str] = ()) -> Iterator[Guess]:
+    """What every guesser makes of these cups, the quickest first; `but` stay at home."""
     seen, wanted = sights_of(cups), targets(cups)
     all_wanted = np.stack(list(wanted.values()), axis=2)
     folds = np.random.default_rng(SEED).permutation(cups.trays) % FOLDS
-    found: list[Guess] = []
     for guesser, score in GUESSERS.items():
         if guesser not in but:
             scores = score(seen, all_wanted, folds, cups.asked)
-            found += [
-                _scored(guesser, target, scores[:, :, place], wanted[target], cups)
-                for place, target in enumerate(wanted)
-            ]
-    return found
+            for place, target in enumerate(wanted):
+                yield _scored(guesser, target, scores[:, :, place], wanted[target], cups)
 
 
 def targets(cups: Cups) -> dict[str, Yes]:
@@ -261,8 +257,8 @@ def _remembered(value: Whole, wanted: Yes, fold: Whole) -> Numbers:
 
 
 GUESSERS: dict[str, Callable[[Sights, Yes, Whole, Yes], Numbers]] = {
+    "memory": memory,
+    "tree": tree,
     "regression": logistic,
     "regression by place": logistic_by_place,
-    "tree": tree,
-    "memory": memory,
 }

@@ -41,6 +41,9 @@ SHEETS: dict[str, Reader] = {
 }
 """Who ends up with each sheet of the kit. One that is not here fails the walk."""
 
+ALIKE = ("sign-in", "tray-mats", "poster")
+"""Sheets that are looked at once: tests/printing/test_swap.py has every sheet of every method."""
+
 PASSWORD = "four words in a row"
 NOBODYS = "a" * 16
 
@@ -102,7 +105,7 @@ def walk(event: Event, *, whole: bool = True) -> Album:
             if stage is Stage.SEALED:
                 kit(here)
             if stage is Stage.SERVING:
-                look_as_tasters(here, event.trays())
+                look_as_tasters(here, event.trays()[:9])  # the planned ones and three spares
                 serve(here)
             if stage is Stage.ENDED:
                 come_late(here)
@@ -186,8 +189,8 @@ def look(here: Walk) -> None:
     pour(here)
     some = event.trays()
     look_as_tasters(here, [*some[:5], *some[-1:]] if here.whole else some[2:4])
-    if here.whole and here.album.stage in (Stage.SEALED, Stage.SERVING, Stage.ENDED):
-        look_as_organiser(here)  # before, nothing is drawn; afterwards, the key is open to them
+    if here.whole and here.album.stage in (Stage.SERVING, Stage.ENDED):
+        look_as_organiser(here)  # afterwards the key is open to them
 
 
 def look_as_steward(here: Walk) -> None:
@@ -233,7 +236,7 @@ def look_as_organiser(here: Walk) -> None:
     for endpoint, path in addresses(here):
         if endpoint.startswith("organiser") and ".pdf" not in path:
             organiser.get(path)
-    for name in SHEETS if here.album.stage is Stage.SEALED else ():
+    for name in SHEETS if here.album.stage is Stage.SERVING else ():
         if not PIECES[name].shows_key:
             organiser.get(f"/organise/{event.id}/print/{event.sitting}/{name}.pdf")
     evening = organiser.get(f"/organise/{event.id}")
@@ -279,7 +282,10 @@ def kit(here: Walk) -> None:
     """Every sheet ends up with somebody; under cover names the pourer's too."""
     event = here.event
     for one in print_kit.contents(event.at, ORGANISER, event.id, event.sitting):
-        hand(here, one.name)
+        if here.whole or one.name not in ALIKE:
+            hand(here, one.name)
+    if not here.whole:
+        return
     ruler = print_kit.ruler(event.at, ORGANISER, event.known.sittings[0])
     _handed(here, Reader.MEMBER, "sheet ruler", ruler)
     last = event.trays()[-1].number
@@ -473,7 +479,15 @@ def go_everywhere(here: Walk, visitor: Visitor) -> None:
     """The pages and doors that are open to all, and every form on them, rightly and wrongly."""
     event = here.event
     spare = [tray for tray in event.trays() if tray.spare][1]
-    for path in ("/", "/reach", "/result.css", "/type/title.ttf", f"/r/{event.known.slug}"):
+    for path in (
+        "/",
+        "/reach",
+        "/healthz",
+        "/readyz",
+        "/result.css",
+        "/type/title.ttf",
+        f"/r/{event.known.slug}",
+    ):
         visitor.get(path)
     for name in (
         "index.html",

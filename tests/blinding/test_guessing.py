@@ -38,7 +38,7 @@ def test_nobody_guesses_above_chance(name: str) -> None:
     making, sittings, least = SITTINGS[name]
     cups = cups_of(making, sittings)
     assert cups.asked.sum() >= least
-    found = guesses(cups)
+    found = list(guesses(cups))
     assert len(found) == len(GUESSERS) * len(targets(cups)) == 12
     assert [str(guess) for guess in found if guess.knows] == []
 

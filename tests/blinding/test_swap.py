@@ -220,11 +220,8 @@ def test_every_route_is_gone_to_by_everybody_whom_it_lets_in(album: Albums) -> N
 def test_a_route_that_nobody_went_to_is_found(album: Albums, blueprint: str) -> None:
     with steady(), evening(USUAL) as event:
         event.app.add_url_rule("/later", f"{blueprint}.later", lambda: "", methods=["GET", "POST"])
-        missing = unvisited(event.app, album(USUAL))
-    assert {line.split(": ")[1] for line in missing} == {
-        f"GET {blueprint}.later",
-        f"POST {blueprint}.later",
-    }
+        missing = {line.split(": ")[1] for line in unvisited(event.app, album(USUAL))}
+    assert missing >= {f"GET {blueprint}.later", f"POST {blueprint}.later"}
 
 
 def test_every_kind_of_answer_is_among_what_is_compared(album: Albums) -> None:
