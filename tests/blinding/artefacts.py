@@ -146,6 +146,20 @@ class Statements:
         self._asked.append(statement)
 
 
+class Unread(Page):
+    """A page that is read when somebody asks what is on it: most are only kept."""
+
+    def read(self, html: str) -> None:
+        self.unread = html
+
+    def __getattr__(self, name: str) -> Any:
+        html = self.__dict__.pop("unread", None)
+        if html is None:
+            raise AttributeError(name)
+        super().read(html)
+        return getattr(self, name)
+
+
 class Visitor(Guest):
     """Somebody whose every answer goes into the album, each step of a redirection too."""
 
@@ -158,8 +172,7 @@ class Visitor(Guest):
 
     def get(self, path: str, follow: bool = True, **headers: str) -> Page:
         self._statements.take()
-        page = super().get(path, follow=False, **headers)
-        return self._kept("GET", page, follow)
+        return self._kept("GET", Unread(self.client.get(path, headers=headers)), follow)
 
     def post(
         self, path: str, fields: list[tuple[str, str]], follow: bool = True, **headers: str
