@@ -115,6 +115,12 @@ def _totals(order: Order, needs: SittingQuantities, room: float) -> list[Block]:
     return [words(speak(facts), room), Block(3.0), *table(columns, rows, room)]
 
 
+BY_EYE = say(
+    "They can be told apart by eye: dark cups, small pours, dim light. A lid only if smell is not "
+    "the question."
+)
+
+
 def _before(order: Order) -> list[Message]:
     serving = order.comparison.serving
     tapped = serving.container_millilitres >= TAPPED_FROM_MILLILITRES
@@ -134,12 +140,7 @@ def _before(order: Order) -> list[Message]:
         )
     )
     if serving.looks is not Looks.ALIKE:
-        said.append(
-            say(
-                "They can be told apart by eye: dark cups, small pours, dim light. A lid only if "
-                "smell is not the question."
-            )
-        )
+        said.append(BY_EYE)
     said.append(
         say(
             "Open one container of each together, the first with the first, and log the pair. Run "
