@@ -12,8 +12,9 @@ import pytest
 
 from panel.core.comparison import Tray
 from tests.blinding.artefacts import Changed, Reader, dump
+from tests.blinding.company import Walk, logged
 from tests.blinding.event import Event, Facts, evening
-from tests.blinding.rounds import Walk, hand, logged, look_as_steward, look_as_tasters, pour
+from tests.blinding.looking import hand, look_as_steward, look_as_tasters, pour
 
 _asked: list[Event] = []
 

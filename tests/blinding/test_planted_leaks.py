@@ -15,10 +15,12 @@ from panel.store import ballots
 from panel.web import steward
 from tests.blinding import leaks_in_pages, leaks_on_paper
 from tests.blinding.artefacts import Album, Changed, Stage, differences, is_blind
+from tests.blinding.company import Walk, arrive
 from tests.blinding.event import Event, Facts, evening, steady
 from tests.blinding.leaks_in_pages import in_page
+from tests.blinding.looking import look
 from tests.blinding.planting import Leak, asking
-from tests.blinding.rounds import Walk, arrive, look, serve
+from tests.blinding.serving import serve
 
 LEAKS: dict[str, Leak] = {**leaks_in_pages.LEAKS, **leaks_on_paper.LEAKS}
 

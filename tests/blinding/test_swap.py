@@ -185,7 +185,7 @@ ORGANISERS_DEEDS = {
 
 def unvisited(app: Flask, album: Album) -> list[str]:
     """Routes of which no blind reader, or no organiser, has an artefact: new ones need a place in
-    rounds.py."""
+    looking.py, serving.py or doors.py."""
     missing: list[str] = []
     people = {Reader.VOTER: Reader.TASTER}
     visited = {(people.get(reader, reader), *rest) for reader, *rest in album.visited}
@@ -214,7 +214,7 @@ def readers_of(audience: str) -> set[Reader]:
 def test_every_route_is_gone_to_by_everybody_whom_it_lets_in(album: Albums) -> None:
     with steady(), evening(USUAL) as event:
         missing = unvisited(event.app, album(USUAL))
-    assert missing == [], "let them be gone to in tests/blinding/rounds.py, or say here why not"
+    assert missing == [], "go to them in looking.py, serving.py or doors.py, or say here why not"
 
 
 @pytest.mark.parametrize("blueprint", ["public", "steward", "organiser"])

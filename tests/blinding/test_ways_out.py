@@ -21,9 +21,9 @@ from panel.printing.canvas import write_pdf
 from panel.services import print_kit
 from panel.services.workplace import new_token, open_workplace
 from tests.blinding.artefacts import Album, Artefact, Changed, Reader, Stage, differences, is_blind
+from tests.blinding.company import SHEETS, Walk, arrive, sign_organiser_in, token_in
 from tests.blinding.event import ADDRESS, SECRETS, Event, Facts, evening, steady
 from tests.blinding.reading import everything_in
-from tests.blinding.rounds import SHEETS, Walk, arrive, sign_organiser_in, token_in
 from tests.builders import ORGANISER
 from tests.services.test_read_cards import sheet_of
 from tests.web.guest import ORIGIN
