@@ -518,8 +518,8 @@ there; the key's ciphertext is left out.
 beside them and around them, and are tried on others: nobody may be right more often than chance +
 3.29 standard errors.
 
-**Planted leaks.** A guard that has never barked proves nothing: each way out below has leaks
-planted in it, and the test fails if one of them is not found.
+**Planted leaks.** A guard that has never barked proves nothing: wherever a careless change could
+open a way out, leaks were planted in it, and the tests fail if one of them is not found.
 
 Where only people can shut a way, the kit says so on the sheet that is named, in these words.
 Tests stand in `tests/`.
