@@ -314,6 +314,7 @@ CHANNELS: dict[str, tuple[Channel, ...]] = {
                 SWAP,
                 "web/test_organiser_evening.py::test_the_count_tells_how_many_and_nothing_else",
                 "web/test_organiser_evening.py::test_no_page_shows_a_finding_before_closing",
+                "blinding/test_planted_leaks.py::test_a_running_tally_is_found",
             ),
             leaks=("cups left of each beer", "a beer's name on the steward's board"),
         ),
