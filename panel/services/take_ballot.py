@@ -139,7 +139,9 @@ def taster_view(at: Workplace, ref: str) -> TasterView:
         copies = ballots_store.revisions(session, serving.comparison.id, serving.tray.number)
         told = told_on(session, at, serving)
     in_time = tuple(copy for copy in copies if not copy.late)
-    last = (in_time or copies)[-1] if copies else None
+    counting = in_time or copies
+    by_phone = tuple(copy for copy in counting if copy.channel is Channel.PHONE)
+    last = next(reversed(by_phone or counting), None)  # a phone shows what that phone has sent
     known, sitting, tray = serving.comparison, serving.sitting, serving.tray
     method = method_named(known.plan.method)
     return TasterView(
