@@ -12,6 +12,7 @@ from panel import app as room
 from panel import settings as settings_room
 from panel.cli import host
 from panel.core.record import INSTANCE
+from panel.services.reach import nowhere
 from panel.services.seeded import seeded_entropy
 from panel.services.whole_records import BrokenChain, broken_chains
 from panel.services.workplace import Workplace
@@ -77,7 +78,7 @@ def test_the_service_starts_and_says_it(app: Flask, monkeypatch: pytest.MonkeyPa
     monkeypatch.setattr(host, "close", lambda _app: None)
     settings = room.workplace_of(app).settings
     with CliRunner().isolation() as (output, *_):
-        host.run(app, settings)
+        host.run(app, settings, nowhere)
         said = output.getvalue().decode()
     assert "Mind: The record of “Does a warm fermentation show?” is not as it was written" in said
     assert said.index("Mind:") < said.index("Panel is ready")
