@@ -11,7 +11,7 @@ README = """\
 {organised}A test in which people tasted {drink} without knowing which cup was which. Here is all
 that was counted, and everything needed to check that nobody moved a cup.
 
-The seal, shown before the first cup:
+The seal, made before the first sitting opened:
 {seal}
 
 Check it
