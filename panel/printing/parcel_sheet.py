@@ -12,6 +12,7 @@ from panel.core.message import Message, say
 from panel.core.methods import method_named
 from panel.core.paper.code_figure import code_figure
 from panel.core.paper.geometry import Box
+from panel.core.script import cautions, serves_alcohol, tasting_rules, told
 from panel.printing.blocks import (
     STRONG,
     Block,
@@ -26,7 +27,6 @@ from panel.printing.blocks import (
 )
 from panel.printing.fonts import text_width
 from panel.printing.rings import CupSize, plain_ring
-from panel.printing.script import cautions, serves_alcohol, tasting_rules, told
 from panel.printing.sheet import Order, below_head, degrees, drawing, named_head
 
 SHEET = say("In your parcel")

@@ -15,6 +15,7 @@ from panel.core.message import Message, say
 from panel.core.methods import method_named
 from panel.core.names import Helpers
 from panel.core.paper.geometry import Box
+from panel.core.script import cautions, tasting_rules
 from panel.printing.blocks import (
     BODY,
     SMALL,
@@ -28,7 +29,6 @@ from panel.printing.blocks import (
     steps,
     words,
 )
-from panel.printing.script import cautions, tasting_rules
 from panel.printing.sheet import Order, below_head, drawing, head
 
 SHEET = say("Repeat trials")

@@ -9,10 +9,10 @@ from itertools import count
 from panel.core.drawing import Anchor, Drawing, Face, Group, Ink, Shape, rule
 from panel.core.message import Message, say
 from panel.core.paper.geometry import Box
+from panel.core.script import cautions
 from panel.core.typesetting import Style, paragraph
 from panel.printing.blocks import TICK, Block, placed, points, stack, tick_box, words
 from panel.printing.fonts import text_width
-from panel.printing.script import cautions
 from panel.printing.sheet import Order, below_head, drawing, head
 
 SHEET = say("Sign in")

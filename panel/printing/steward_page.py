@@ -13,6 +13,13 @@ from panel.core.drawing import Anchor, Drawing, Face, Ink, Shape, Text, rule
 from panel.core.message import say
 from panel.core.paper.code_figure import code_figure, code_width
 from panel.core.paper.geometry import Box
+from panel.core.script import (
+    cautions,
+    order_of_the_evening,
+    script_of,
+    slip_handed_out,
+    told,
+)
 from panel.core.typesetting import Style, does_not_fit, largest_size
 from panel.printing.blocks import (
     ALOUD,
@@ -32,14 +39,6 @@ from panel.printing.blocks import (
     words,
 )
 from panel.printing.fonts import text_width
-from panel.printing.script import (
-    aloud,
-    cautions,
-    order_of_the_evening,
-    slip_handed_out,
-    slip_read,
-    told,
-)
 from panel.printing.sheet import Order, below_head, drawing, head, waves_of
 
 SHEET = say("Steward page")
@@ -86,16 +85,11 @@ def steward_pages(order: Order) -> list[Drawing]:
 
 def _script(order: Order, room: float) -> list[Block]:
     speak = order.speak
-    sentences = [" ".join(speak(one) for one in part) for part in aloud(order.comparison)]
     blocks = [bare_heading(speak(say("Read aloud, word for word")), room)]
-    extra = told(order.sitting)
-    for number, sentence in enumerate(sentences):
-        blocks += [words(sentence, room, SPOKEN), space(1.3)]
-        if number == 0 and extra:
-            blocks += [words(extra, room, SPOKEN, what=TOLD), space(1.3)]
-        if number == 1:  # what they knew before comes first
-            for said in slip_read(order.sitting):
-                blocks += [words(speak(said), room, SPOKEN), space(1.3)]
+    for paragraph in script_of(order.comparison, order.sitting).paragraphs:
+        sentence = " ".join(one if isinstance(one, str) else speak(one) for one in paragraph.said)
+        what = TOLD if paragraph.told else None
+        blocks += [words(sentence, room, SPOKEN, what=what), space(1.3)]
     return blocks
 
 

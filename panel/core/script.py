@@ -1,57 +1,189 @@
-"""What the steward reads aloud and must know: word for word, and the same for every tray.
+"""What the steward reads aloud and must know: word for word, the same on screen and paper, and for
+every tray.
 
 Only the neutral side of a comparison comes in here: codes, allergens of all beers together, the
 highest strength. Nothing changes when the beers change places.
 """
+
+from collections.abc import Callable
+from dataclasses import dataclass
 
 from panel.core.alcohol import alcohol_at_most, highest_strength
 from panel.core.comparison import Comparison, Sitting
 from panel.core.how_to_taste import how_to_taste
 from panel.core.message import Message, Number, say
 from panel.core.methods import method_named
-from panel.core.names import Information, Swallow
+from panel.core.names import Information, SittingKind, Swallow
 from panel.core.quantities import POUR_TO_SERVE_LIMIT_SECONDS
 
 
-def aloud(comparison: Comparison) -> tuple[tuple[Message, ...], ...]:
-    """The script by paragraphs; what the informed are told comes apart (`told`)."""
-    method = method_named(comparison.plan.method)
+@dataclass(frozen=True)
+class Paragraph:
+    """Sentences that are said in one go. `told`: they are what the informed are told, as typed."""
+
+    said: tuple[Message | str, ...]
+    told: bool = False
+
+
+@dataclass(frozen=True)
+class Script:
+    """What is read aloud at a sitting, and when."""
+
+    title: Message
+    paragraphs: tuple[Paragraph, ...]
+
+    @property
+    def tells(self) -> bool:
+        """Whether whoever reads it aloud learns by it what was changed."""
+        return any(paragraph.told for paragraph in self.paragraphs)
+
+
+def script_of(comparison: Comparison, sitting: Sitting) -> Script:
+    """The script of a sitting, for screen and paper. Of the variable it holds what all tasters of
+    an informed sitting are told, and nothing at any other."""
+    title, first, middle, last = _PARTS[sitting.kind](comparison)
+    extra = told(sitting)
+    return Script(
+        title,
+        (
+            Paragraph(first),
+            *((Paragraph((extra,), told=True),) if extra else ()),
+            Paragraph((_KNEW[sitting.kind],)),  # what they knew comes before any slip
+            *((Paragraph(slip_read(sitting)),) if slip_read(sitting) else ()),
+            *(Paragraph(part) for part in (*middle, *last, (_OF_FREE_WILL,))),
+        ),
+    )
+
+
+_Said = tuple[Message, ...]
+_Parts = tuple[Message, _Said, tuple[_Said, ...], tuple[_Said, ...]]
+
+
+def _table(comparison: Comparison) -> _Parts:
     return (
+        say("Say this to the table"),
         (
             say(
                 "Thank you for coming. In front of you stand %(cups)s cups of %(drink)s. The "
                 "numbers on them were drawn by lot and mean nothing.",
-                cups=method.cups,
+                cups=method_named(comparison.plan.method).cups,
                 drink=comparison.drink,
             ),
         ),
+        _tasting(comparison),
         (
-            say(
-                "Before the first sip, mark on the card what you knew before you sat down. There "
-                "is no wrong answer."
+            (
+                say(
+                    "Rinse with water before the first cup and between cups, and take your time. "
+                    "Mark the card with pen or pencil, or answer on your phone, not both."
+                ),
             ),
-        ),
-        (method.instruction, method.decides(comparison.plan).text),
-        tasting_rules(comparison),
-        (
-            say(
-                "Rinse with water before the first cup and between cups, and take your time. Mark "
-                "the card with pen or pencil, or answer on your phone, not both."
-            ),
-        ),
-        (
-            say(
-                "Please do not talk, sigh or look at one another’s faces until the last card is "
-                "in. Keep the stub: with it you find your answer when the result is published."
-            ),
-        ),
-        (
-            say(
-                "You take part of your own free will. You may stop at any moment, spit out, leave "
-                "a cup, and need not say why."
+            (
+                say(
+                    "Please do not talk, sigh or look at one another’s faces until the last card "
+                    "is in. Keep the stub: with it you find your answer when the result is "
+                    "published."
+                ),
             ),
         ),
     )
+
+
+def _parcel(comparison: Comparison) -> _Parts:
+    return (
+        say("Say this with every parcel"),
+        (
+            say(
+                "Thank you for taking part. In this parcel are %(cups)s containers of %(drink)s, a "
+                "sheet and a card. The numbers on them were drawn by lot and mean nothing.",
+                cups=method_named(comparison.plan.method).cups,
+                drink=comparison.drink,
+            ),
+            say(
+                "Do not open anything before the day. If a container is broken, open or missing, "
+                "tell the organiser only the number of the parcel."
+            ),
+        ),
+        (
+            (
+                say(
+                    "Taste alone, and as the sheet says, step by step: it also says what the "
+                    "drinks contain and how strong they are."
+                ),
+            ),
+        ),
+        (
+            (
+                say(
+                    "Answer on the card and send it back in the envelope, or answer by phone with "
+                    "the code on the card, not both."
+                ),
+                say(
+                    "Talk about it only after the result is published, and keep the stub: with it "
+                    "you find your answer then."
+                ),
+            ),
+        ),
+    )
+
+
+def _repeat(comparison: Comparison) -> _Parts:
+    return (
+        say("Say this before the first round"),
+        (
+            say(
+                "You taste by yourself, in rounds of %(cups)s cups of %(drink)s. The numbers under "
+                "the cups were drawn by lot and mean nothing.",
+                cups=method_named(comparison.plan.method).cups,
+                drink=comparison.drink,
+            ),
+        ),
+        _tasting(comparison),
+        (
+            (
+                say(
+                    "Choose by its place before you turn a cup over; only then copy the code. Rest "
+                    "two minutes and rinse with water between rounds."
+                ),
+            ),
+            (
+                say(
+                    "Mark each round’s card with pen or pencil, or answer on your phone, not both. "
+                    "Look at no mat, and stop after the last round."
+                ),
+            ),
+        ),
+    )
+
+
+def _tasting(comparison: Comparison) -> tuple[_Said, ...]:
+    method = method_named(comparison.plan.method)
+    asked = method.decides(comparison.plan).text
+    return (method.instruction, asked), tasting_rules(comparison)
+
+
+_PARTS: dict[SittingKind, Callable[[Comparison], _Parts]] = {
+    SittingKind.TABLE: _table,
+    SittingKind.PARCEL: _parcel,
+    SittingKind.REPEAT: _repeat,
+}
+_KNEW: dict[SittingKind, Message] = {
+    SittingKind.TABLE: say(
+        "Before the first sip, mark on the card what you knew before you sat down. There is no "
+        "wrong answer."
+    ),
+    SittingKind.PARCEL: say(
+        "Before the first sip, mark on the card what you knew beforehand. There is no wrong answer."
+    ),
+    SittingKind.REPEAT: say(
+        "Before the first sip of a round, mark on its card what you knew beforehand. There is no "
+        "wrong answer."
+    ),
+}
+_OF_FREE_WILL = say(
+    "You take part of your own free will. You may stop at any moment, spit out, leave a cup, and "
+    "need not say why."
+)
 
 
 def tasting_rules(comparison: Comparison) -> tuple[Message, ...]:
