@@ -59,15 +59,15 @@ def parts_said(duties: Duties) -> tuple[Message, ...]:
     if duties.helper_tastes:
         said.append(
             say(
-                "Somebody who pours or serves also tastes. They say so on their card, and are "
-                "counted apart from the blinded."
+                "Somebody who pours or serves also tastes. They are to say so on their card; then "
+                "they are counted apart from the blinded."
             )
         )
     if duties.organiser_tastes:
         said.append(
             say(
-                "The organiser also tastes, and is shown nothing that tells which cup is which "
-                "before closing."
+                "The organiser also tastes; by the plan they are shown nothing that tells which "
+                "cup is which before closing."
             )
         )
     return tuple(said)

@@ -38,10 +38,12 @@ class Ended:
 class Flow:
     """Trays of one sitting or of several. ValueError where the counts do not add up.
 
-    drawn = unused + used; used = before + handed_out, `before` being trays set aside before they
-    were handed out; handed_out = not_returned + returned; returned = late + in_question +
-    told + counted + those set aside afterwards. `set_aside` are counts by reason, without trays
-    never used; not returned are among them once the sitting is closed. `late` are trays of which
+    drawn = unused + used; used = before + handed_out, `before` being trays that were set aside
+    straight from the table: nobody noted that a taster got them, and no ballot came;
+    handed_out = not_returned + returned; returned = late + in_question + told + counted + those
+    set aside afterwards. `set_aside` are counts by reason, without trays never used, and
+    `set_aside_before` those among them that are in `before`; not returned are in the first once
+    the sitting is closed. `without_ballot` are out and not set aside. `late` are trays of which
     a ballot came too late and none in time, unless people set them aside for what happened to
     them or are still in question about them.
     """
@@ -54,6 +56,7 @@ class Flow:
     not_returned: int
     returned: int
     set_aside: tuple[tuple[Reason, int], ...]
+    set_aside_before: tuple[tuple[Reason, int], ...]
     without_ballot: int
     late: int
     in_question: int
@@ -61,12 +64,16 @@ class Flow:
     counted: int
 
     def __post_init__(self) -> None:
-        ended = self.set_aside_trays + self.without_ballot + self.late + self.in_question
+        counted = self.late + self.in_question + self.told + self.counted
+        before, all_aside = dict(self.set_aside_before), dict(self.set_aside)
         if not (
             self.drawn == self.unused + self.used
             and self.used == self.before + self.handed_out
+            and self.before == sum(before.values())
+            and all(trays <= all_aside.get(reason, 0) for reason, trays in before.items())
             and self.handed_out == self.not_returned + self.returned
-            and self.used == ended + self.told + self.counted
+            and self.returned == counted + self.set_aside_returned
+            and self.used == self.set_aside_trays + self.without_ballot + counted
         ):
             raise ValueError(f"the trays do not add up: {self}")
 
@@ -74,6 +81,24 @@ class Flow:
     def set_aside_trays(self) -> int:
         """Trays set aside for any reason but never having been used."""
         return sum(trays for _, trays in self.set_aside)
+
+    @property
+    def gone(self) -> int:
+        """Trays set aside at the end because nothing of them came back."""
+        return self.not_returned - self.without_ballot
+
+    @property
+    def set_aside_returned(self) -> int:
+        """Trays set aside after a taster had got them, for something else than not coming back."""
+        return self.set_aside_trays - self.before - self.gone
+
+    @property
+    def reasons_after(self) -> tuple[tuple[Reason, int], ...]:
+        """The same by reason."""
+        left = Counter(dict(self.set_aside))
+        left.subtract(dict(self.set_aside_before))
+        left[Reason.NOT_RETURNED] -= self.gone
+        return tuple((reason, left[reason]) for reason in Reason if left[reason])
 
 
 NOTHING_CAME = frozenset({Reason.NEVER_USED, Reason.NOT_RETURNED})
@@ -114,19 +139,20 @@ def flow_of(trays: Iterable[Ended]) -> Flow:
     """The counts of these trays."""
     ended = tuple(trays)
     fates = Counter(end.fate for end in ended)
-    aside = Counter(_reason(end) for end in ended if end.fate is Fate.SET_ASIDE)
-    before = sum(map(_before_serving, ended))
-    missing = fates[Fate.NO_BALLOT] + sum(map(_never_came_back, ended))
-    handed_out = len(ended) - fates[Fate.UNUSED] - before
+    aside = [end for end in ended if end.fate is Fate.SET_ASIDE]
+    before = tuple(filter(never_reached, aside))
+    missing = fates[Fate.NO_BALLOT] + sum(map(_never_came_back, aside))
+    handed_out = len(ended) - fates[Fate.UNUSED] - len(before)
     return Flow(
         drawn=len(ended),
         unused=fates[Fate.UNUSED],
         used=len(ended) - fates[Fate.UNUSED],
-        before=before,
+        before=len(before),
         handed_out=handed_out,
         not_returned=missing,
         returned=handed_out - missing,
-        set_aside=tuple((reason, aside[reason]) for reason in Reason if aside[reason]),
+        set_aside=_by_reason(aside),
+        set_aside_before=_by_reason(before),
         without_ballot=fates[Fate.NO_BALLOT],
         late=fates[Fate.LATE],
         in_question=fates[Fate.IN_QUESTION],
@@ -135,15 +161,22 @@ def flow_of(trays: Iterable[Ended]) -> Flow:
     )
 
 
+def _by_reason(ended: Iterable[Ended]) -> tuple[tuple[Reason, int], ...]:
+    reasons = Counter(map(_reason, ended))
+    return tuple((reason, reasons[reason]) for reason in Reason if reasons[reason])
+
+
 def _reason(end: Ended) -> Reason:
     return end.tray.reason or Reason.OTHER
 
 
-def _before_serving(end: Ended) -> bool:
-    """Misfilled or spilled, neither handed out nor answered: it never reached anybody."""
-    spoilt = end.fate is Fate.SET_ASIDE and _reason(end) in (Reason.MISFILLED, Reason.SPILLED)
-    return spoilt and not end.ballot and end.tray.handed_out is None
+def never_reached(end: Ended) -> bool:
+    """Set aside, neither handed out nor answered: by the record it never reached anybody. That it
+    was not returned says that it had."""
+    reached = end.ballot or end.tray.handed_out is not None
+    aside = end.fate is Fate.SET_ASIDE and _reason(end) is not Reason.NOT_RETURNED
+    return aside and not reached
 
 
 def _never_came_back(end: Ended) -> bool:
-    return end.fate is Fate.SET_ASIDE and _reason(end) is Reason.NOT_RETURNED
+    return _reason(end) is Reason.NOT_RETURNED and not end.ballot

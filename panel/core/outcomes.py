@@ -18,7 +18,7 @@ from enum import StrEnum
 
 from panel.core.ballot import Ballot
 from panel.core.comparison import Comparison, Key, Sitting, Tray
-from panel.core.flow import Ended, Fate, Flow, fate_of, flow_of
+from panel.core.flow import Ended, Fate, Flow, fate_of, flow_of, never_reached
 from panel.core.methods import method_named
 from panel.core.methods.method import picked_positions
 from panel.core.names import Channel, Information, Knew, Outcome, SittingKind
@@ -88,7 +88,8 @@ class Outcomes:
     """Everything that was counted, and everything that was not.
 
     `flow` is of all trays, `flows` by sitting id. `served` are the trays that were used at all,
-    `late` the late ballots of any tray, as they came.
+    `reached` those among them that were not set aside straight from the table, `late` the late
+    ballots of any tray, as they came.
     """
 
     strata: tuple[Stratum, ...]
@@ -96,6 +97,7 @@ class Outcomes:
     flow: Flow
     flows: tuple[tuple[str, Flow], ...]
     served: tuple[Tray, ...]
+    reached: tuple[Tray, ...]
 
     @property
     def judged(self) -> tuple[Judged, ...]:
@@ -153,6 +155,9 @@ def outcomes_of(
             for sitting in sittings
         ),
         served=tuple(end.tray for end in ended if end.fate is not Fate.UNUSED),
+        reached=tuple(
+            end.tray for end in ended if end.fate is not Fate.UNUSED and not never_reached(end)
+        ),
     )
 
 

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from panel.core.amendment import Amendment
 from panel.core.ballot import Ballot
+from panel.core.blinding_kept import Kept, blinding_kept
 from panel.core.cautions import Caution, Evidence, cautions_of
 from panel.core.comparison import Comparison, Key, Tray
 from panel.core.difference import Difference, difference_of
@@ -62,7 +63,7 @@ class Late:
 
 @dataclass(frozen=True, kw_only=True)
 class Result:
-    """Everything that is said of a closed comparison."""
+    """Everything that is said of a closed comparison. `blinding`: what each sitting really had."""
 
     findings: tuple[Finding, ...]
     difference: Difference | None
@@ -74,6 +75,7 @@ class Result:
     plan: PlanFacts
     seal: SealFacts | None
     sighted: tuple[Sighted, ...] = ()
+    blinding: tuple[Kept, ...] = ()
 
     def of(self, group: Group) -> tuple[Finding, ...]:
         """The findings of a group."""
@@ -110,6 +112,7 @@ def result_of(
     """
     outcomes = outcomes_of(comparison, key, trays, ballots, informed)
     findings = findings_of(comparison.plan, outcomes)
+    kept = blinding_kept(comparison, sighted, outcomes.reached)
     changes = tuple(sorted(amendments, key=lambda amendment: amendment.number))
     evidence = Evidence(
         comparison=comparison,
@@ -118,6 +121,7 @@ def result_of(
         amendments=changes,
         revealed=revealed,
         sighted=sighted,
+        blinding=kept,
     )
     return Result(
         findings=findings,
@@ -130,6 +134,7 @@ def result_of(
         plan=_plan_facts(comparison),
         seal=_seal_facts(comparison),
         sighted=sighted,
+        blinding=kept,
     )
 
 

@@ -102,7 +102,7 @@ TRAYS = Table(
             name="reason",
             required=False,
             words=tuple(str(reason) for reason in Reason),
-            about="Why it was set aside, decided before the key was opened.",
+            about="Why it was set aside, decided before closing.",
         ),
         Column(name="handed_out", type="boolean", about="Somebody noted that a taster got it."),
         Column(

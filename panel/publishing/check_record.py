@@ -2,14 +2,16 @@
 
 import hashlib
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
 from panel.core.allocation.seal import canonical
 from panel.core.amendment import words_hash
 from panel.core.deeds import OF_ONE_TRAY, Deed
 from panel.core.message import Message, say, say_n
-from panel.core.record import BEGINNING, chained
+from panel.core.names import Role
+from panel.core.record import BEGINNING, Record, chained
+from panel.core.sight_of_key import Seen, Sighted, sighted_of
 from panel.publishing.bundle_columns import ballots_table
 from panel.publishing.bundle_facts import amendments_words
 from panel.publishing.bundle_reading import json_of
@@ -50,7 +52,7 @@ def check_record(files: Mapping[str, bytes], known: Rebuilt) -> Iterator[CheckLi
     if broken:
         yield wrong("record", broken)
         return
-    odd = _tells_otherwise(files, known, lines)
+    odd = _tells_otherwise(files, known, lines) or _seen_otherwise(known, lines)
     if odd:
         yield wrong("record", odd)
         return
@@ -116,3 +118,51 @@ def _tells_otherwise(files: Mapping[str, bytes], known: Rebuilt, lines: Lines) -
     if taken[Deed.BALLOT_LATE] < len(known.result().late):
         return say("late.csv has more ballots than the record.")
     return None
+
+
+def _seen_otherwise(known: Rebuilt, lines: Lines) -> Message | None:
+    """Whether comparison.json tells of others who saw the key than the record, or of more that
+    they did than there are lines; None if not. Who did what to which tray is not published."""
+    before = [line for line in lines if line["what"] not in OF_ONE_TRAY]
+    shown = sighted_of(_as_record(line, known.comparison.id) for line in before)
+    if _sights(shown) != _sights(known.sighted):
+        return say("comparison.json tells of others who saw the key than the record.")
+    taken = Counter(line["what"] for line in lines)
+    for deed, done in _DONE.items():
+        if sum(map(done, known.sighted)) > taken[deed]:
+            return say(
+                "comparison.json has more lines “%(deed)s” of people who saw the key than the "
+                "record.",
+                deed=str(deed),
+            )
+    return None
+
+
+_DONE: dict[Deed, Callable[[Sighted], int]] = {
+    Deed.TRAY_REVEALED: lambda one: one.trays,
+    Deed.QUESTION_SETTLED: lambda one: one.settled,
+    Deed.SET_ASIDE: lambda one: one.set_aside,
+    Deed.TAKEN_BACK: lambda one: one.taken_back,
+    Deed.BALLOT_TAKEN: lambda one: one.keyed,
+    Deed.HANDED_OUT: lambda one: sum(trays for _, trays in one.handed_out),
+}
+
+
+def _sights(people: Iterable[Sighted]) -> Counter[tuple[Role, tuple[Seen, ...]]]:
+    """Who saw what, without those who only opened a tray: their lines tell no names."""
+    return Counter((one.role, one.seen) for one in people if one.seen)
+
+
+def _as_record(line: Mapping[str, Any], chain: str) -> Record:
+    return Record(
+        chain=chain,
+        sequence=line["sequence"],
+        at=line["at"],
+        role=line["role"],
+        who=line["who"],
+        what=line["what"],
+        subject=line["subject"],
+        detail=line["detail"],
+        previous="",
+        hash=line["hash"],
+    )

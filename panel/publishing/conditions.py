@@ -14,9 +14,10 @@ from panel.core.flow import Flow
 from panel.core.how_to_taste import how_to_taste
 from panel.core.message import Message, Moment, Number, say
 from panel.core.methods import method_named
-from panel.core.names import Aim, Blinding, Helpers, Information, Looks, SittingKind
+from panel.core.names import Aim, Helpers, Information, Looks, SittingKind
 from panel.core.outcomes import Group
 from panel.core.result import Result
+from panel.core.wording.blinding_kept import CHANGED, PLANNED, say_blinding
 from panel.core.wording.rows import Row
 from panel.core.wording.sight import say_sighted
 
@@ -92,7 +93,7 @@ def group_means(finding: Finding) -> Message:
 
 
 def served(comparison: Comparison) -> tuple[Row, ...]:
-    """How the drink was served, who served it, who could know."""
+    """How the drink was served."""
     serving = comparison.serving
     temperature = NOT_RECORDED
     if serving.temperature is not None:
@@ -105,19 +106,42 @@ def served(comparison: Comparison) -> tuple[Row, ...]:
         Row(say("Cups"), _or_not_recorded(serving.vessel)),
         Row(say("By eye"), _LOOKS[serving.looks]),
         Row(say("Tasters were asked"), how_to_taste(serving)),
-        Row(say("Blinding"), _BLINDING[comparison.blinding]),
-        Row(say("People who ran it"), _HELPERS[comparison.helpers]),
-        *_parts(comparison),
         Row(say("Allergens"), _or_not_recorded(", ".join(serving.allergens))),
         Row(say("In charge"), _or_not_recorded(comparison.organised_by)),
     )
 
 
-def _parts(comparison: Comparison) -> Iterable[Row]:
-    """Who had a second part, as it was said before sealing."""
+# --- who could know -------------------------------------------------------------------------------
+
+
+def blinding(result: Result, comparison: Comparison) -> tuple[Row, ...]:
+    """Who was to be blind, and what the record says of it."""
+    return (*blinding_planned(comparison), *_by_the_record(result, comparison))
+
+
+def blinding_planned(comparison: Comparison) -> tuple[Row, ...]:
+    """Who was to be blind, and who was to have a second part, as it was said before sealing."""
     server = server_said(comparison.duties) if comparison.helpers is not Helpers.ALONE else ()
-    for sentence in (*server, *parts_said(comparison.duties)):
-        yield Row(say("Who did what"), sentence)
+    return (
+        Row(say("Blinding, as planned"), PLANNED[comparison.blinding]),
+        Row(say("People who were to run it"), _HELPERS[comparison.helpers]),
+        *(
+            Row(say("Who was to do what"), sentence)
+            for sentence in (*server, *parts_said(comparison.duties))
+        ),
+    )
+
+
+def _by_the_record(result: Result, comparison: Comparison) -> Iterable[Row]:
+    """What the record says of the blinding, by sitting where sittings are not alike."""
+    names = {sitting.id: sitting.name for sitting in comparison.sittings}
+    for sitting, sentence in say_blinding(result.blinding):
+        label = say("Blinding, by the record")
+        if sitting:
+            label = say("Blinding of “%(sitting)s”, by the record", sitting=names[sitting])
+        yield Row(label, sentence)
+    if result.amendments:
+        yield Row(say("Blinding, by the record"), CHANGED)
 
 
 def _or_not_recorded(text: str) -> Message:
@@ -128,12 +152,6 @@ _LOOKS = {
     Looks.ALIKE: say("alike"),
     Looks.MASKED: say("not alike, and hidden by dark cups or dim light"),
     Looks.DIFFERENT: say("not alike, and nothing hid it"),
-}
-
-_BLINDING = {
-    Blinding.SINGLE: say("single: tasters did not know which cup was which; who served could"),
-    Blinding.DOUBLE: say("double: neither tasters nor who served them knew which cup was which"),
-    Blinding.TRIPLE: say("triple: nobody in the room knew which drink was which"),
 }
 
 _HELPERS = {
@@ -261,6 +279,8 @@ def _kind(sitting: Sitting) -> Message:
 
 __all__ = [
     "Occasion",
+    "blinding",
+    "blinding_planned",
     "group_means",
     "group_name",
     "overline",

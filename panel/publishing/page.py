@@ -101,6 +101,7 @@ def _words(result: Result, comparison: Comparison, speak: Speak) -> dict[str, An
         "flow": flow_chart(result, speak),
         "overline": conditions.overline(result, comparison),
         "served": conditions.served(comparison),
+        "blinding": conditions.blinding(result, comparison),
         "who_saw": conditions.who_saw(result, comparison),
         "beers": comparison.beers,
         "planned": conditions.planned(result, comparison),

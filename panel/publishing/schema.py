@@ -5,18 +5,20 @@ Shares, probabilities and d-prime are numbers in full precision; risks and chanc
 describes every field.
 """
 
+from collections.abc import Iterable
 from dataclasses import asdict
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
 from panel.core.amendment import Amendment
+from panel.core.blinding_kept import Kept
 from panel.core.comparison import Beer, Comparison
 from panel.core.difference import Difference
 from panel.core.findings import Finding
 from panel.core.flow import Flow
 from panel.core.message import Speak
-from panel.core.names import Aim
+from panel.core.names import Aim, Reason
 from panel.core.plan_document import moment_words
 from panel.core.result import PlanFacts, Result, SealFacts
 from panel.core.sight_of_key import sighted_words
@@ -48,6 +50,7 @@ def result_words(result: Result, comparison: Comparison, speak: Speak = str) -> 
             for caution in result.cautions
         ],
         "who saw the key": sighted_words(result.sighted),
+        "blinding by the record": [_kept(kept) for kept in result.blinding],
         "trays": _flow(result.flow),
         "trays by sitting": {sitting: _flow(flow) for sitting, flow in result.flows},
         "late": [
@@ -171,9 +174,30 @@ def _difference(difference: Difference) -> dict[str, Any]:
     }
 
 
+def _kept(kept: Kept) -> dict[str, Any]:
+    return {
+        "sitting": kept.sitting,
+        "planned": str(kept.planned),
+        "by the record": str(kept.level),
+        "handed out seeing": sum(trays for _, trays in kept.served),
+        "names known": bool(kept.named),
+        "cover names missing": kept.uncovered,
+        "taster saw the key": bool(kept.tasted),
+        "nobody noted": kept.unnoted,
+    }
+
+
 def _flow(flow: Flow) -> dict[str, Any]:
     words = {name.replace("_", " "): value for name, value in asdict(flow).items()}
-    return {**words, "set aside": {str(reason): trays for reason, trays in flow.set_aside}}
+    return {
+        **words,
+        "set aside": _reasons(flow.set_aside),
+        "set aside before": _reasons(flow.set_aside_before),
+    }
+
+
+def _reasons(counts: Iterable[tuple[Reason, int]]) -> dict[str, int]:
+    return {str(reason): trays for reason, trays in counts}
 
 
 def _amendment(amendment: Amendment) -> dict[str, Any]:

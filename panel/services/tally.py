@@ -80,7 +80,10 @@ def opened_of(session: Session, known: Comparison) -> Opened:
             amendments,
             revealed=revealed,
             informed=secrets.informed,
-            sighted=sighted_of(records.of_chain(session, known.id)),
+            sighted=sighted_of(
+                records.of_chain(session, known.id),
+                {tray.number: tray.sitting for tray in trays},
+            ),
         ),
         key=secrets.key,
         secret=secrets.secret.hex(),

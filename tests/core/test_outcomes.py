@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panel.core.comparison import Tray
 from panel.core.flow import Fate, Flow, fate_of
 from panel.core.names import (
     CardStanding,
@@ -193,6 +194,7 @@ def test_what_people_decided_about_a_tray_goes_before_its_ballot():
     assert flow == Flow(
         drawn=10, unused=2, used=8, before=1, handed_out=7, not_returned=2, returned=5,
         set_aside=((Reason.NOT_RETURNED, 1), (Reason.MISFILLED, 1), (Reason.SAW, 1)),
+        set_aside_before=((Reason.MISFILLED, 1),),
         without_ballot=1, late=1, in_question=1, told=1, counted=1,
     )  # fmt: skip
 
@@ -211,12 +213,37 @@ SPILLED = Answered(
         (replace(SPILLED, out=True, reason=Reason.MISFILLED), 0),
         (replace(SPILLED, outcome=Outcome.RIGHT), 0),
         (replace(SPILLED, outcome=Outcome.RIGHT, late=True), 0),
-        (replace(SPILLED, reason=Reason.ILL), 0),
     ],
 )
 def test_what_was_handed_out_was_not_set_aside_before_serving(tray, before):
     flow = judged(evening(comparison(), [tray])).flow
     assert (flow.before, flow.handed_out) == (before, 1 - before)
+
+
+NOTHING_CAME_BACK = {Reason.NEVER_USED: "unused", Reason.NOT_RETURNED: "not_returned"}
+
+
+@pytest.mark.parametrize("reason", Reason)
+@pytest.mark.parametrize(
+    ("moment", "where"),
+    [
+        ({"outcome": None}, "before"),  # straight from the table
+        ({"outcome": None, "out": True}, "returned"),  # out, and set aside without a ballot
+        ({"outcome": Outcome.RIGHT}, "returned"),  # answered, though nobody noted handing it out
+        ({"outcome": Outcome.WRONG, "out": True}, "returned"),
+    ],
+)
+def test_every_reason_at_every_moment_has_its_own_place(reason, moment, where):
+    if moment["outcome"] is None:
+        where = NOTHING_CAME_BACK.get(reason, where)
+    flow = judged(evening(comparison(), [replace(SPILLED, reason=reason, **moment)])).flow
+    places = {name: getattr(flow, name) for name in ("unused", "before", "not_returned")}
+    assert {**places, "returned": flow.returned} == {
+        name: int(name == where) for name in (*places, "returned")
+    }
+    assert dict(flow.set_aside_before) == ({reason: 1} if where == "before" else {})
+    assert dict(flow.reasons_after) == ({reason: 1} if where == "returned" else {})
+    assert flow.gone == (where == "not_returned")
 
 
 @pytest.mark.parametrize(
@@ -285,8 +312,20 @@ def test_the_flow_adds_up_whatever_happened(wanted, more):
     assert sum(ended) + flow.told + flow.counted == flow.drawn == len(wanted)
     assert flow.told == sum(len(stratum.ballots) for stratum in outcomes.of(Group.TOLD))
     assert flow.told + flow.counted == len(outcomes.judged)
-    for name in ("drawn", "handed_out", "returned", "late", "told", "counted"):
+    assert flow.drawn == flow.unused + flow.before + flow.handed_out
+    assert flow.handed_out == flow.gone + flow.without_ballot + flow.returned
+    after = sum(trays for _, trays in flow.reasons_after)
+    assert flow.returned == after + flow.late + flow.in_question + flow.told + flow.counted
+    noted = {tray.number for tray in event.trays if tray.handed_out}
+    answered = {ballot.tray for ballot in event.ballots}
+    assert flow.handed_out >= len(answered - {t.number for t in event.trays if unused(t)})
+    assert flow.before <= len({tray.number for tray in event.trays} - noted - answered)
+    for name in ("drawn", "before", "handed_out", "returned", "late", "told", "counted"):
         assert getattr(flow, name) == sum(getattr(part, name) for _, part in outcomes.flows)
+
+
+def unused(tray: Tray) -> bool:
+    return tray.standing is CardStanding.PRINTED or tray.reason is Reason.NEVER_USED
 
 
 def only_late(event: Evening) -> set[int]:
@@ -309,3 +348,5 @@ def test_counts_that_do_not_add_up_are_refused():
     flow = judged(two_tables()).flow
     with pytest.raises(ValueError, match="do not add up"):
         replace(flow, counted=flow.counted - 1)
+    with pytest.raises(ValueError, match="do not add up"):
+        replace(flow, set_aside_before=((Reason.SAW, 1),))

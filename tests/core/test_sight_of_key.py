@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from panel.core.deeds import Deed
+from panel.core.deeds import OF_ONE_TRAY, Deed
 from panel.core.names import Role
 from panel.core.record import Record, next_record
 from panel.core.sight_of_key import Seen, Sighted, sighted_from, sighted_of, sighted_words
@@ -14,14 +14,18 @@ from tests.results import NOON
 Line = tuple[Role, str, Deed, dict[str, int | str | bool | None]]
 
 
-def record(*lines: Line) -> tuple[Record, ...]:
-    """A chain with a line each minute."""
+def record(*lines: Line, subjects: dict[int, str] | None = None) -> tuple[Record, ...]:
+    """A chain with a line each minute; what is not of a tray is of the sitting "blue". subjects:
+    by place in the chain, where another is wanted."""
     chain: list[Record] = []
     for minute, (role, who, deed, detail) in enumerate(lines):
         last = chain[-1] if chain else None
         at = NOON + timedelta(minutes=minute)
+        subject = (subjects or {}).get(minute, "1" if deed in OF_ONE_TRAY else "blue")
         chain.append(
-            next_record(last, "c", at, role=role, who=who, what=deed, subject="1", detail=detail)
+            next_record(
+                last, "c", at, role=role, who=who, what=deed, subject=subject, detail=detail
+            )
         )
     return tuple(chain)
 
@@ -43,12 +47,12 @@ def test_what_is_decided_after_seeing_is_counted_and_what_came_before_is_not():
     assert robin == Sighted(
         role=Role.ORGANISER,
         number=0,
-        seen=(Seen("pour-mats", at(2)),),
+        seen=(Seen("pour-mats", at(2), "blue"),),
         settled=2,
         set_aside=1,
         keyed=1,
     )
-    assert robin.judged == 3
+    assert robin.judged == 4
 
 
 @pytest.mark.parametrize(
@@ -61,12 +65,13 @@ def test_what_is_decided_after_seeing_is_counted_and_what_came_before_is_not():
 )
 def test_every_way_to_see_it(deed, detail, what):
     (robin,) = sighted_of(record((*ROBIN, deed, detail)))
-    assert robin.seen == (Seen(what, NOON),)
+    whole = what in ("sealed-key", "envelope")
+    assert robin.seen == (Seen(what, NOON, "" if whole else "blue"),)
 
 
 def test_a_way_is_told_once_with_its_first_time():
     (robin,) = sighted_of(record(PRINTED, (*ROBIN, Deed.KEY_SHOWN, {}), PRINTED))
-    assert robin.seen == (Seen("pour-mats", at(0)), Seen("screen", at(1)))
+    assert robin.seen == (Seen("pour-mats", at(0), "blue"), Seen("screen", at(1), "blue"))
 
 
 def test_what_others_decide_is_theirs():
@@ -107,7 +112,7 @@ def test_what_is_said():
     assert list(map(str, say_sighted(people, "UTC"))) == [
         "The organiser printed the pour mats on 2026-03-14 12:00 UTC (UTC).",
         "The organiser settled 2 questions between copies of ballots afterwards.",
-        "The organiser set one tray aside, or took that back, afterwards.",
+        "The organiser set one tray aside afterwards.",
     ]
     assert "nobody looked at the key" in str(say_sighted((), "UTC")[0])
     assert "nobody who had seen it settled" in str(
@@ -118,3 +123,47 @@ def test_what_is_said():
 def test_words_come_back_to_the_second():
     people = sighted_of(record(PRINTED, SETTLED))
     assert sighted_from(sighted_words(people)) == people
+
+
+HANDED: Line = (*ROBIN, Deed.HANDED_OUT, {})
+BACK: Line = (*ROBIN, Deed.TAKEN_BACK, {})
+WHERE = {1: "blue", 2: "red"}
+
+
+def test_trays_handed_out_after_seeing_are_counted_by_sitting():
+    (robin,) = sighted_of(record(HANDED, PRINTED, HANDED, HANDED, BACK), WHERE)
+    assert (dict(robin.handed_out), robin.taken_back, robin.judged) == ({"blue": 2}, 1, 1)
+
+
+@pytest.mark.parametrize("deed", [HANDED, SETTLED, ASIDE, KEYED, BACK])
+def test_what_is_done_in_a_sitting_whose_key_was_not_seen_is_done_blind(deed):
+    elsewhere = sighted_of(record(PRINTED, deed, subjects={1: "2"}), WHERE)
+    assert [(one.judged, one.handed_out) for one in elsewhere] == [(0, ())]
+    whole: Line = (*ROBIN, Deed.KEY_PRINTED, {"sheet": "sealed-key"})
+    (robin,) = sighted_of(record(whole, deed, subjects={1: "2"}), WHERE)
+    assert robin.judged or robin.handed_out == (("red", 1),)
+
+
+def test_told_slips_show_who_was_told_and_no_cup():
+    slips: Line = (*ROBIN, Deed.KEY_PRINTED, {"sheet": "told-slips"})
+    (robin,) = sighted_of(record(slips, HANDED, SETTLED), WHERE)
+    assert (robin.handed_out, robin.settled) == ((), 1)
+
+
+def test_a_ballot_keyed_by_who_had_seen_the_key_is_said_and_not_said_away():
+    said = " ".join(map(str, say_sighted(sighted_of(record(PRINTED, KEYED)), "UTC")))
+    assert "The organiser keyed one ballot in afterwards." in said
+    assert "nobody who had seen it" not in said
+
+
+BLIND = [
+    (deed, {})
+    for deed in Deed
+    if deed not in (Deed.KEY_PRINTED, Deed.KEY_SHOWN, Deed.KEY_RECOVERED, Deed.TRAY_REVEALED)
+]
+
+
+@pytest.mark.parametrize(("deed", "detail"), BLIND)
+def test_no_other_deed_shows_the_key(deed, detail):
+    """A deed that is new stands here until somebody decides whether it shows the key."""
+    assert sighted_of(record((*ROBIN, deed, detail))) == ()

@@ -26,6 +26,7 @@ from panel.services import check_published, show_result
 from panel.services.check_published import CheckLine
 from tests.builders import ORGANISER
 from tests.publishing.packages import (
+    Files,
     relisted,
     unpacked,
     with_file,
@@ -273,6 +274,74 @@ def test_a_seal_made_after_the_first_cup_is_said(files):
         words["seal"]["made"] = "2027-03-15T00:00:00.000000+00:00"
 
     assert "before serving" in said(with_json(files, "comparison.json", later))
+
+
+def everywhere(files: Files, change: Callable[[Any], None]) -> bytes:
+    """Who saw the key, told otherwise in both files that tell of it."""
+
+    def in_file(words: Any) -> None:
+        change(words["who saw the key"])
+
+    once = unpacked(with_json(files, "comparison.json", in_file))
+    return with_json(once, "findings.json", in_file)
+
+
+def emptied(people: Any) -> None:
+    people.clear()
+
+
+def of_another_role(people: Any) -> None:
+    people[0]["role"] = "pourer"
+
+
+def never_at_the_screen(people: Any) -> None:
+    people[0]["seen"] = []
+
+
+def seen_later(people: Any) -> None:
+    people[0]["seen"][0]["first"] = "2027-03-15T00:00:00Z"
+
+
+def seen_elsewhere(people: Any) -> None:
+    people[0]["seen"][0]["sitting"] = None
+
+
+@pytest.mark.parametrize(
+    "change", [emptied, of_another_role, never_at_the_screen, seen_later, seen_elsewhere]
+)
+def test_who_saw_the_key_follows_from_the_record(files, change):
+    """Even where both files that tell of it are made to agree."""
+    changed = everywhere(files, change)
+    assert "record" in items(changed)
+    assert "others who saw the key than the record" in said(changed)
+
+
+@pytest.mark.parametrize(
+    ("field", "deed"),
+    [
+        ("trays", "tray-revealed"),
+        ("settled", "question-settled"),
+        ("set aside", "set-aside"),
+        ("taken back", "taken-back"),
+        ("keyed", "ballot-taken"),
+    ],
+)
+def test_nobody_did_more_than_the_record_has_lines(files, field, deed):
+    def more(people: Any) -> None:
+        people[0][field] = 1000
+
+    assert f"more lines “{deed}”" in said(everywhere(files, more))
+
+
+def test_the_blinding_is_counted_anew(files):
+    known = json.loads(files["findings.json"])["blinding by the record"]
+    assert [one["by the record"] for one in known] == ["single", *["double"] * 5]
+    changed = with_text(
+        files, "findings.json", '"by the record": "single"', '"by the record": "double"'
+    )
+    assert "blinding by the record[0].by the record" in said(changed)
+    innocent = everywhere(files, lambda people: people[0].update({"handed out": {}}))
+    assert "findings" in items(innocent)
 
 
 @pytest.mark.parametrize("what", ["amended", "sealed", "published", "sitting-opened"])

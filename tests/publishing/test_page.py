@@ -10,8 +10,10 @@ import pytest
 from panel.core.amendment import Amendment
 from panel.core.findings import Verdict
 from panel.core.message import Message
-from panel.core.names import Aim, Blinding, Information, Looks, SittingKind
+from panel.core.names import Aim, Blinding, Information, Looks, Role, SittingKind
 from panel.core.plan import Plan
+from panel.core.result import result_of
+from panel.core.sight_of_key import Seen, Sighted
 from panel.publishing.page import Links, result_html
 from tests.core.wording.banned import BANNED
 from tests.publishing.opened import opened, result
@@ -82,7 +84,9 @@ def test_every_condition_stands_on_it():
         "8 °C",
         "dark cups",
         "Swallow or spit as you like.",
-        "double: neither tasters nor who served them knew which cup was which",
+        "Blinding, as planned double: neither tasters nor who served them were to know",
+        "Blinding of “The blue table”, by the record Of 36 trays nobody noted who handed them out",
+        "If who did what was changed, that is not weighed here",
         "barley (gluten)",
         "The back room",
         "were told, word for word: One was conditioned in the bottle, the other in the keg.",
@@ -108,8 +112,34 @@ def test_blinding_and_looks_are_said(blinding, looks):
     serving = replace(event.comparison.serving, looks=looks)
     known = replace(event, comparison=replace(event.comparison, blinding=blinding, serving=serving))
     text = text_of(page(known))
-    assert f"{blinding}: " in text
+    assert f"Blinding, as planned {blinding}: " in text
+    assert "nobody in the room knew" not in text
     assert ("nothing hid it" in text) is (looks is Looks.DIFFERENT)
+
+
+def test_the_planned_blinding_never_stands_beside_a_record_that_says_otherwise():
+    event, _ = opened(two_tables())
+    sighted = (
+        Sighted(
+            role=Role.ORGANISER,
+            number=0,
+            seen=(Seen("pour-mats", NOON, "blue"),),
+            keyed=4,
+            handed_out=(("blue", 30),),
+        ),
+    )
+    facts = (event.comparison, event.key, event.trays, event.ballots)
+    text = text_of(result_html(result_of(*facts, sighted=sighted), event.comparison))
+    for words in (
+        "Planned as double blinding; by the record one sitting was single at most.",
+        "4 times somebody who had seen the key decided about a ballot, or keyed it in.",
+        "Blinding of “The blue table”, by the record single at most, and not double.",
+        "The organiser handed out 30 trays after seeing the key or printing it.",
+        "Blinding of “The green table”, by the record Of 12 trays nobody noted",
+        "The organiser keyed 4 ballots in afterwards.",
+    ):
+        assert words in text, words
+    assert "As planned, as far as the record can tell" not in text
 
 
 def test_statisticians_words_stand_in_their_own_block():

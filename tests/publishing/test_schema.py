@@ -76,7 +76,7 @@ def names(value: Any) -> set[str]:
         for name, part in value.items():
             if name == "trays by sitting":
                 part = list(part.values())
-            elif name == "set aside":
+            elif name in ("set aside", "set aside before"):
                 part = None
             found |= {name} | names(part)
     elif isinstance(value, list):

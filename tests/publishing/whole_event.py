@@ -16,6 +16,7 @@ from panel.services import (
     open_sitting,
     own_result,
     plan_comparison,
+    pour,
     publish,
     seal_comparison,
     settle_ballots,
@@ -52,7 +53,8 @@ def whole_event(
     publishes: bool = True,
 ) -> Comparison:
     """Five sittings of every kind, one added after sealing; dice; an amendment; late, misfilled,
-    spilled, told and named tasters; a parcel whose answer was opened early."""
+    spilled, told and named tasters; a parcel whose answer was opened early; an organiser who looked
+    at the key of the first sitting and then served there."""
     plan = replace(
         plan_for(method), further_sittings=True, ask_prefer=True, excluded_codes=("420",)
     )
@@ -87,6 +89,7 @@ def _hold(at: Workplace, known: Comparison, sitting: Sitting) -> None:
     board = open_sitting.board(at, ORGANISER, known.id, sitting.id)
     trays = [tray for tray in board.trays if not tray.spare]
     if sitting.name == "Blue":
+        pour.pouring(at, ORGANISER, known.id, sitting.id)
         open_sitting.set_aside(at, ORGANISER, known.id, trays[0].number, Reason.MISFILLED)
         open_sitting.hand_out(at, ORGANISER, known.id, trays[1].number)
         for tray, name in zip(trays[2:6], ("7", "07", "Ann", "ANN "), strict=True):

@@ -249,6 +249,6 @@ def test_the_level_and_the_draw_follow_from_the_parts_before_sealing(at: Workpla
     sealed = seal_comparison.seal(at, ORGANISER, known.id)
     assert sealed.blinding is Blinding.SINGLE
     assert not any(beer.cover_name for beer in sealed.beers)
-    served = {str(row.label): str(row.value) for row in conditions.served(sealed)}
-    assert served["Who did what"].startswith("Whoever carries the trays pours as well")
-    assert served["Blinding"].startswith("single")
+    rows = {str(row.label): str(row.value) for row in conditions.blinding_planned(sealed)}
+    assert rows["Who was to do what"].startswith("Whoever carries the trays pours as well")
+    assert rows["Blinding, as planned"].startswith("single")

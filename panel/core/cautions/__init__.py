@@ -1,5 +1,13 @@
 """Everything that must be said beside a finding: one function a caution, each with its own test."""
 
+from panel.core.cautions.blindness import (
+    decided_with_key,
+    helper_silent,
+    less_blind,
+    opened_in_emergency,
+    single_blinding,
+    taster_saw_key,
+)
 from panel.core.cautions.caution import Caution, Evidence, Rule, Severity
 from panel.core.cautions.numbers import (
     fewer_than_guessing,
@@ -14,16 +22,13 @@ from panel.core.cautions.numbers import (
 from panel.core.cautions.people import (
     attribute_named,
     counted_twice,
-    decided_with_key,
     did_not_say,
     feedback,
     groups_not_drawn,
     helped,
     informed_knew,
     one_taster,
-    opened_in_emergency,
     same_nickname,
-    single_blinding,
     tasted_before,
     told_at_the_table,
 )
@@ -39,14 +44,17 @@ from panel.core.cautions.serving import (
 RULES: tuple[Rule, ...] = (
     looks_different,
     fewer_than_guessing,
+    taster_saw_key,
     counted_twice,
     in_question,
+    less_blind,
     told_at_the_table,
     informed_knew,
     groups_not_drawn,
     one_taster,
     attribute_named,
     helped,
+    helper_silent,
     single_blinding,
     decided_with_key,
     words_waived,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from panel.core.amendment import Amendment
+from panel.core.blinding_kept import Kept
 from panel.core.comparison import Comparison
 from panel.core.findings import Finding
 from panel.core.message import Message
@@ -35,7 +36,7 @@ class Evidence:
     """Everything a caution may look at, after closing.
 
     `revealed` are numbers of trays whose own answer was opened to their taster before closing,
-    `sighted` the people who by the record saw the key before.
+    `sighted` the people who by the record saw the key before, `blinding` what each sitting had.
     """
 
     comparison: Comparison
@@ -44,6 +45,7 @@ class Evidence:
     amendments: tuple[Amendment, ...] = ()
     revealed: frozenset[int] = frozenset()
     sighted: tuple[Sighted, ...] = ()
+    blinding: tuple[Kept, ...] = ()
 
     def among(self, *groups: Group) -> tuple[Judged, ...]:
         """The counted ballots of these groups."""

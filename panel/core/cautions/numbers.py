@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from panel.core.cautions.caution import Caution, Evidence, Severity
 from panel.core.findings import Finding, Verdict
 from panel.core.message import Message, Number, say, say_n
-from panel.core.names import Aim, Reason
+from panel.core.names import Aim
 from panel.core.outcomes import Group
 from panel.core.plan import Plan
 from panel.core.turnout import counts_blinded, deciding_trays, only_repeats
@@ -151,10 +151,8 @@ def without_ballot(evidence: Evidence) -> Caution | None:
 
 def set_aside(evidence: Evidence) -> Caution | None:
     """Trays set aside after they had been handed out."""
-    flow = evidence.outcomes.flow
-    gone = dict(flow.set_aside).get(Reason.NOT_RETURNED, 0)
-    aside = flow.set_aside_trays - flow.before - gone
-    if aside <= 0:
+    aside = evidence.outcomes.flow.set_aside_returned
+    if not aside:
         return None
     return Caution(
         "set-aside",
@@ -164,7 +162,21 @@ def set_aside(evidence: Evidence) -> Caution | None:
             "%(count)s trays were set aside after they had been handed out.",
             aside,
         ),
-        say("The reasons stand with the trays below. Each was decided before the key was opened."),
+        _who_set_aside(sum(person.set_aside for person in evidence.sighted)),
+    )
+
+
+def _who_set_aside(seeing: int) -> Message:
+    """When it was decided, and how often by somebody who was not blind: one tray may be set aside
+    more than once."""
+    if not seeing:
+        return say("The reasons stand with the trays below. All was decided before closing.")
+    return say_n(
+        "The reasons stand with the trays below. All was decided before closing, but once by "
+        "somebody who had seen the key.",
+        "The reasons stand with the trays below. All was decided before closing, but %(count)s "
+        "times by somebody who had seen the key.",
+        seeing,
     )
 
 
@@ -177,11 +189,14 @@ def late_ballots(evidence: Evidence) -> Caution | None:
         "late",
         Severity.NOTE,
         say_n(
-            "One ballot came after closing and is not counted.",
-            "%(count)s ballots came after closing and are not counted.",
+            "One ballot came after its sitting had closed and is not counted.",
+            "%(count)s ballots came after their sitting had closed and are not counted.",
             late,
         ),
-        say("They are listed. After closing the key is open: a late ballot may have seen it."),
+        say(
+            "They are listed. Once a sitting is closed people talk, and when all are closed the "
+            "key is open: whoever votes then may know the answer."
+        ),
     )
 
 
@@ -221,7 +236,7 @@ def _power(finding: Finding) -> float:
 
 def _how_small(finding: Finding) -> Message:
     if finding.verdict is Verdict.TOO_FEW:
-        return say("No count of so few could have convinced anybody, so there is no verdict.")
+        return say("No count of so few can decide by the locked rule, so there is no verdict.")
     times = round(100 * _power(finding))
     if finding.aim is Aim.SIMILARITY:
         return say(
@@ -260,7 +275,7 @@ def fewer_than_guessing(evidence: Evidence) -> Caution | None:
         Severity.GRAVE,
         say("Fewer were right than guessing usually gives."),
         say(
-            "It may be chance. More often cups, cards or beers were mixed up, or the question was "
+            "It may be chance. Or cups, cards or beers were mixed up, or the question was "
             "understood the other way round. Look into it before believing anything here."
         ),
     )

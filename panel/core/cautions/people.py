@@ -6,7 +6,7 @@ from panel.core.cautions.caution import TASTERS, Caution, Evidence, Severity
 from panel.core.difference import groups_drawn, some_groups_drawn
 from panel.core.message import say, say_n
 from panel.core.methods import method_named
-from panel.core.names import Blinding, Knew, Reason
+from panel.core.names import Knew
 from panel.core.outcomes import Group, same_name
 
 
@@ -196,26 +196,6 @@ def feedback(evidence: Evidence) -> Caution | None:
     )
 
 
-def opened_in_emergency(evidence: Evidence) -> Caution | None:
-    """Trays that were opened because somebody felt ill or feared an allergy."""
-    trays = dict(evidence.outcomes.flow.set_aside).get(Reason.REVEALED, 0)
-    if not trays:
-        return None
-    return Caution(
-        "opened-in-emergency",
-        Severity.NOTE,
-        say_n(
-            "One tray was opened before closing, in an emergency.",
-            "%(count)s trays were opened before closing, in an emergency.",
-            trays,
-        ),
-        say(
-            "Safety goes before blinding. No ballot of such a tray counts, and every other tray "
-            "stayed shut; but somebody at the evening then knew what stood in some of the cups."
-        ),
-    )
-
-
 def one_taster(evidence: Evidence) -> Caution | None:
     """Repeat trials: what they can stand for."""
     if not evidence.among(Group.REPEAT):
@@ -244,37 +224,4 @@ def attribute_named(evidence: Evidence) -> Caution | None:
             "So the result says what people find who look for it. It does not say whether they "
             "would have noticed anything by themselves."
         ),
-    )
-
-
-def decided_with_key(evidence: Evidence) -> Caution | None:
-    """Ballots decided upon by somebody who had seen the key."""
-    decisions = sum(person.judged for person in evidence.sighted)
-    if not decisions:
-        return None
-    return Caution(
-        "decided-with-key",
-        Severity.MIND,
-        say_n(
-            "One decision about a ballot was made by somebody who had seen the key.",
-            "%(count)s decisions about ballots were made by people who had seen the key.",
-            decisions,
-        ),
-        say(
-            "Questions are settled and trays set aside by people who do not know which cup is "
-            "which. Whoever knows may favour an answer without meaning to. Who decided what stands "
-            "below."
-        ),
-    )
-
-
-def single_blinding(evidence: Evidence) -> Caution | None:
-    """Whoever served could know the cups."""
-    if evidence.comparison.blinding is not Blinding.SINGLE:
-        return None
-    return Caution(
-        "single-blinding",
-        Severity.MIND,
-        say("Whoever served could know which cup was which."),
-        say("A face, a word or the way a cup is put down can tell, without anybody meaning it."),
     )

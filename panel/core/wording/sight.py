@@ -4,11 +4,12 @@ from collections.abc import Iterable, Iterator
 
 from panel.core.message import Message, Moment, say, say_n
 from panel.core.names import Role
-from panel.core.sight_of_key import ENVELOPE, SCREEN, Sighted
+from panel.core.sight_of_key import ENVELOPE, SCREEN, Seen, Sighted
 
 NOBODY = say("By the record nobody looked at the key before closing.")
 NO_DECISION = say(
-    "By the record nobody who had seen it settled a question or set a tray aside afterwards."
+    "By the record nobody who had seen it settled a question, set a tray aside or keyed a ballot "
+    "in afterwards."
 )
 
 _WHO = {
@@ -54,7 +55,11 @@ def who(person: Sighted) -> Message:
 
 def _of_one(person: Sighted, zone: str) -> Iterator[Message]:
     name = who(person)
+    first: dict[str, Seen] = {}
     for seen in person.seen:
+        known = first.setdefault(seen.what, seen)
+        first[seen.what] = min(known, seen, key=lambda one: one.first)
+    for seen in first.values():
         form = _DID.get(seen.what, _OTHER)
         yield say(form.id, who=name, when=Moment(seen.first, zone))
     if person.trays:
@@ -64,24 +69,39 @@ def _of_one(person: Sighted, zone: str) -> Iterator[Message]:
             person.trays,
             who=name,
         )
-    if person.settled:
-        yield say_n(
-            "%(who)s settled one question between copies of a ballot afterwards.",
-            "%(who)s settled %(count)s questions between copies of ballots afterwards.",
-            person.settled,
-            who=name,
-        )
-    if person.set_aside:
-        yield say_n(
-            "%(who)s set one tray aside, or took that back, afterwards.",
-            "%(who)s set trays aside, or took that back, %(count)s times afterwards.",
-            person.set_aside,
-            who=name,
-        )
-    if person.keyed:
-        yield say_n(
-            "%(who)s keyed one ballot in afterwards.",
-            "%(who)s keyed %(count)s ballots in afterwards.",
-            person.keyed,
-            who=name,
-        )
+    yield from _afterwards(person, name)
+
+
+def _afterwards(person: Sighted, name: Message) -> Iterator[Message]:
+    handed_out = sum(trays for _, trays in person.handed_out)
+    for count, (singular, plural) in (
+        (handed_out, _HANDED_OUT),
+        (person.settled, _SETTLED),
+        (person.set_aside, _SET_ASIDE),
+        (person.taken_back, _TAKEN_BACK),
+        (person.keyed, _KEYED),
+    ):
+        if count:
+            yield say_n(singular, plural, count, who=name)
+
+
+_HANDED_OUT = (
+    "%(who)s handed out one tray afterwards.",
+    "%(who)s handed out %(count)s trays afterwards.",
+)
+_SETTLED = (
+    "%(who)s settled one question between copies of a ballot afterwards.",
+    "%(who)s settled %(count)s questions between copies of ballots afterwards.",
+)
+_SET_ASIDE = (
+    "%(who)s set one tray aside afterwards.",
+    "%(who)s set trays aside %(count)s times afterwards.",
+)
+_TAKEN_BACK = (
+    "%(who)s undid a tap on a tray once afterwards.",
+    "%(who)s undid a tap on a tray %(count)s times afterwards.",
+)
+_KEYED = (
+    "%(who)s keyed one ballot in afterwards.",
+    "%(who)s keyed %(count)s ballots in afterwards.",
+)

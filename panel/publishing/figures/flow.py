@@ -72,22 +72,19 @@ Stage = tuple[Message, int, tuple[tuple[Message, int], ...]]
 
 
 def _stages(flow: Flow) -> tuple[Stage, ...]:
-    aside = dict(flow.set_aside)
-    gone = aside.pop(Reason.NOT_RETURNED, 0)
-    before, after = _split(aside, flow.before)
     return (
         (say("drawn"), flow.drawn, _some((say("never needed"), flow.unused))),
-        (say("used"), flow.used, before),
+        (say("used"), flow.used, _aside(flow.set_aside_before)),
         (
             say("handed out"),
             flow.handed_out,
-            _some((say("not returned"), gone), (say("no ballot so far"), flow.without_ballot)),
+            _some((say("not returned"), flow.gone), (say("no ballot so far"), flow.without_ballot)),
         ),
         (
             say("returned"),
             flow.returned,
             (
-                *after,
+                *_aside(flow.reasons_after),
                 *_some(
                     (say("came after closing"), flow.late),
                     (say("still in question"), flow.in_question),
@@ -104,18 +101,8 @@ def _some(*counts: tuple[Message, int]) -> tuple[tuple[Message, int], ...]:
 Fallen = tuple[tuple[Message, int], ...]
 
 
-def _split(aside: dict[Reason, int], before: int) -> tuple[Fallen, Fallen]:
-    """Trays set aside before and after they were handed out; the flow knows how many, not which
-    reason, so misfilled ones are taken first: they are found before serving."""
-    early: list[tuple[Message, int]] = []
-    late: list[tuple[Message, int]] = []
-    for reason, trays in aside.items():
-        spoilt = reason in (Reason.MISFILLED, Reason.SPILLED)
-        taken = min(trays, before) if spoilt else 0
-        before -= taken
-        early += _some((REASONS[reason], taken))
-        late += _some((REASONS[reason], trays - taken))
-    return tuple(early), tuple(late)
+def _aside(reasons: tuple[tuple[Reason, int], ...]) -> Fallen:
+    return tuple((REASONS[reason], trays) for reason, trays in reasons)
 
 
 def _counted(result: Result) -> list[tuple[Message, int]]:

@@ -8,8 +8,10 @@ import pytest
 from scipy import stats
 
 from panel.core.amendment import Amendment
+from panel.core.blinding_kept import blinding_kept
 from panel.core.cautions import RULES, Caution, Evidence, Severity, cautions_of
 from panel.core.comparison import Comparison, Cup, Sitting
+from panel.core.duties import Duties
 from panel.core.findings import findings_of
 from panel.core.methods import method_named
 from panel.core.names import (
@@ -57,6 +59,7 @@ def evidence(
         amendments=amendments,
         revealed=revealed,
         sighted=sighted,
+        blinding=blinding_kept(event.comparison, sighted, outcomes.reached),
     )
 
 
@@ -105,6 +108,8 @@ def apart(*tasters: int, **plan: object) -> Evening:
     )
 
 
+SAW = Sighted(role=Role.ORGANISER, number=0, seen=(Seen("pour-mats", NOON, "blue"),))
+
 CASES: dict[str, tuple[Callable[[], Evidence], str]] = {
     "told-at-the-table": (
         lambda: evidence(event_with(*times(2, replace(ONE, knew=(Knew.VARIABLE,))))),
@@ -148,10 +153,26 @@ CASES: dict[str, tuple[Callable[[], Evidence], str]] = {
                     seen=(Seen("pour-mats", NOON),),
                     settled=2,
                     set_aside=1,
+                    taken_back=1,
+                    keyed=3,
                 ),
             ),
         ),
-        "3 decisions about ballots were made by people who had seen the key.",
+        "7 times somebody who had seen the key decided about a ballot, or keyed it in.",
+    ),
+    "less-blind": (
+        lambda: evidence(event_with(), sighted=(replace(SAW, handed_out=(("blue", 1),)),)),
+        "Planned as double blinding; by the record it was single at most.",
+    ),
+    "taster-saw-key": (
+        lambda: evidence(
+            event_with(compared=clean(duties=Duties(organiser_tastes=True))), sighted=(SAW,)
+        ),
+        "One of the tasters may have seen the key.",
+    ),
+    "helper-silent": (
+        lambda: evidence(event_with(compared=clean(duties=Duties(helper_tastes=True)))),
+        "Somebody who poured or served was to taste, and no counted ballot says so.",
     ),
     "opened-in-emergency": (
         lambda: evidence(
@@ -240,7 +261,7 @@ CASES: dict[str, tuple[Callable[[], Evidence], str]] = {
     ),
     "late": (
         lambda: evidence(event_with(replace(ONE, late=True))),
-        "One ballot came after closing and is not counted.",
+        "One ballot came after its sitting had closed and is not counted.",
     ),
     "in-question": (
         lambda: evidence(event_with(replace(ONE, standing=CardStanding.IN_QUESTION))),
@@ -521,4 +542,17 @@ def test_setting_aside_says_when_and_nothing_of_who_knew():
     known, _ = CASES["set-aside"]
     caution = spoken(known(), "set-aside")
     assert caution is not None
-    assert str(caution.text).endswith("Each was decided before the key was opened.")
+    assert str(caution.text).endswith("All was decided before closing.")
+    event = event_with(replace(ONE, standing=CardStanding.SET_ASIDE, reason=Reason.TALKED))
+    seen = Sighted(
+        role=Role.ORGANISER, number=0, seen=(Seen("pour-mats", NOON, "blue"),), set_aside=2
+    )
+    texts = {one.id: str(one.text) for one in cautions_of(evidence(event, sighted=(seen,)))}
+    assert "but 2 times by somebody who had seen the key" in texts["set-aside"]
+    assert "decided-with-key" in texts
+
+
+def test_straight_from_the_table_is_not_after_handing_out():
+    aside = replace(ONE, outcome=None, standing=CardStanding.SET_ASIDE, reason=Reason.TALKED)
+    assert "set-aside" not in ids(evidence(event_with(aside)))
+    assert "set-aside" in ids(evidence(event_with(replace(aside, out=True))))
