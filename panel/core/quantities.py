@@ -25,6 +25,9 @@ RUN_OFF_MILLILITRES = 200
 TAPPED_FROM_MILLILITRES = 5000
 """A container of this size or above is taken to be drawn from a tap."""
 
+SPARE_TRAYS = 2
+"""Printed and poured beyond the planned ones at a table, for what is spilled or filled wrong."""
+
 POUR_SECONDS_PER_CUP = 6
 READ_BACK_SECONDS_PER_CUP = 3
 CHANGE_OF_JUG_SECONDS = 20
@@ -110,12 +113,13 @@ def quantities(
     comparison: Comparison,
     orders: Mapping[str, Sequence[str]] | None = None,
     *,
-    spare_trays: int = 0,
+    spare_trays: int | None = None,
 ) -> Quantities:
     """What all sittings need, in cups, cards, labels, millilitres and containers.
 
     orders: sitting id to the serving orders of the trays that will be poured there (planned and
-    spare), once they are drawn. spare_trays: printed beyond the planned ones, at each sitting.
+    spare), once they are drawn. spare_trays: printed beyond the planned ones, at each sitting;
+    None for the usual number.
     """
     drawn = orders or {}
     each = tuple(
@@ -135,24 +139,32 @@ def quantities(
     )
 
 
+def usual_spare_trays(sitting: Sitting) -> int:
+    """How many spare trays are printed and poured unasked, for a table alone; never more than were
+    drawn. Parcels and repeat trials are packed without haste and have none."""
+    spare = max(sitting.drawn - sitting.planned, 0)
+    return min(SPARE_TRAYS, spare) if sitting.kind is SittingKind.TABLE else 0
+
+
 def sitting_quantities(
     comparison: Comparison,
     sitting: Sitting,
     orders: Sequence[str] | None = None,
     *,
-    spare_trays: int = 0,
+    spare_trays: int | None = None,
 ) -> SittingQuantities:
     """What one sitting needs; `orders` and `spare_trays` as in `quantities`."""
     plan = comparison.plan
+    spares = usual_spare_trays(sitting) if spare_trays is None else spare_trays
     method = method_named(plan.method)
     planned = wave_sizes_of(sitting.planned, plan.wave_size)
-    waves = planned + wave_sizes_of(spare_trays, plan.wave_size)
-    cups = method.cups * (sitting.planned + spare_trays)
+    waves = planned + wave_sizes_of(spares, plan.wave_size)
+    cups = method.cups * (sitting.planned + spares)
     counts = (
         most_cups(
             method.orders(plan),
             sitting.planned,
-            spare_trays=spare_trays,
+            spare_trays=spares,
             independent=sitting.kind is not SittingKind.TABLE,
         )
         if orders is None
@@ -161,7 +173,7 @@ def sitting_quantities(
     return SittingQuantities(
         sitting=sitting.id,
         trays=sitting.planned,
-        spare_trays=spare_trays,
+        spare_trays=spares,
         waves=waves,
         cups=cups,
         vessels=cups + _percent(cups, SPARE_VESSEL_PERCENT),

@@ -17,6 +17,7 @@ from panel.core.names import Information, SittingKind
 from panel.core.paper.card import card_layout
 from panel.core.paper.card_format import CardFormat, card_formats
 from panel.core.paper.stock import PLAIN, Stock, sheets_needed
+from panel.core.quantities import usual_spare_trays
 from panel.core.side_questions import ballot_questions
 from panel.printing import (
     parcel_sheet,
@@ -35,9 +36,6 @@ from panel.printing.canvas import Progress
 from panel.printing.cup_labels import cup_labels
 from panel.printing.rings import CupSize
 from panel.printing.sheet import Order
-
-SPARE_TRAYS = 2
-"""Printed beyond the planned ones at a table, for what is spilled or filled wrong."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -90,9 +88,7 @@ class Content:
 def printed_trays(trays: Iterable[Tray], sitting: Sitting, spares: int | None = None) -> list[Tray]:
     """Of all trays drawn those that are printed: the planned ones and the first spare ones."""
     in_turn = sorted(trays, key=lambda tray: tray.number)
-    wanted = spares
-    if wanted is None:
-        wanted = SPARE_TRAYS if sitting.kind is SittingKind.TABLE else 0
+    wanted = usual_spare_trays(sitting) if spares is None else spares
     spare = [tray for tray in in_turn if tray.spare]
     return [tray for tray in in_turn if not tray.spare] + spare[:wanted]
 

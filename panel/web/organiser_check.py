@@ -15,7 +15,7 @@ from panel.core.message import Message, Number, Share, say, say_n
 from panel.core.methods import method_named
 from panel.core.names import Standing
 from panel.core.plan_document import mark_of
-from panel.core.quantities import pouring_advice
+from panel.core.quantities import SPARE_TRAYS, pouring_advice
 from panel.core.readiness import Obstacle
 from panel.core.recommendation import recommend
 from panel.services import plan_comparison, seal_comparison
@@ -69,6 +69,7 @@ def show_check(typed: Typed, comparison: str) -> str:
         here="seal",
         outlook=forecast.outlook,
         needs=forecast.quantities,
+        spare_trays=SPARE_TRAYS,
         pouring=pouring_advice(forecast.quantities),
         power=power_figure(known, forecast.outlook, speaker(language())),
         aim=AIMS[known.plan.aim],

@@ -28,7 +28,7 @@ def test_an_evening_of_24_triangles():
 
     A 500 ml bottle gives 450 ml when 50 ml stay in it: 1980 / 450 = 4.4, five bottles, 250 ml.
     """
-    needs = quantities(a_comparison())
+    needs = quantities(a_comparison(), spare_trays=0)
     assert (needs.trays, needs.cups, needs.cards, needs.labels) == (24, 72, 24, 72)
     assert needs.vessels == 76  # 72 and 5 %, rounded up
     assert needs.sittings[0].waves == (6, 6, 6, 6)
@@ -58,15 +58,27 @@ def test_container_that_holds_no_cup_is_refused():
 
 
 def test_spares_are_cards_labels_and_beer_too():
-    needs = quantities(a_comparison(), spare_trays=2)
+    needs = quantities(a_comparison())
+    assert needs.sittings[0].spare_trays == 2  # a table's, unasked
     assert (needs.trays, needs.cards, needs.cups, needs.labels) == (24, 26, 78, 78)
     assert needs.sittings[0].waves == (6, 6, 6, 6, 2)
     assert [beer.cups for beer in needs.beers] == [40, 40]
 
 
+@pytest.mark.parametrize("kind", [SittingKind.PARCEL, SittingKind.REPEAT])
+def test_parcels_and_repeat_trials_have_no_spares(kind):
+    needs = quantities(a_comparison(sittings=(a_sitting(kind=kind),)))
+    assert (needs.cards, needs.sittings[0].spare_trays) == (24, 0)
+
+
+def test_no_more_spares_than_were_drawn():
+    one = a_sitting(planned=1, drawn=2)
+    assert quantities(a_comparison(sittings=(one,))).cards == 2
+
+
 def test_two_sittings_open_containers_of_their_own():
     sittings = (a_sitting(planned=6), a_sitting(id="sitting00002", planned=6))
-    needs = quantities(a_comparison(sittings=sittings))
+    needs = quantities(a_comparison(sittings=sittings), spare_trays=0)
     assert [beer.containers for beer in needs.beers] == [4, 4]  # 495 ml in 450 ml: two each
 
 
@@ -120,6 +132,6 @@ def test_a_long_wave_is_said():
     assert any("5 are the limit" in one for one in said)
     quick = [str(one) for one in pouring_advice(quantities(a_comparison()))]
     assert quick == [
-        "Keep back 5 containers of beer A: 36 cups, 2230 ml with what is spilled and run off.",
-        "Keep back 5 containers of beer B: 36 cups, 2230 ml with what is spilled and run off.",
+        "Keep back 5 containers of beer A: 40 cups, 2450 ml with what is spilled and run off.",
+        "Keep back 5 containers of beer B: 40 cups, 2450 ml with what is spilled and run off.",
     ]

@@ -1,5 +1,7 @@
 """The kit through its service: what it lists is what it makes; what shows the key is recorded."""
 
+import re
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,7 +11,8 @@ import pytest
 from panel.core.errors import Fault, PanelError
 from panel.core.methods import METHODS
 from panel.core.names import Paper, Role, SittingKind
-from panel.services import plan_comparison, print_kit, take_ballot
+from panel.printing.kit import printed_trays
+from panel.services import plan_comparison, print_kit, seal_comparison, sealed_key, take_ballot
 from panel.services.workplace import Actor, Workplace
 from panel.store import records
 from tests.builders import (
@@ -66,6 +69,39 @@ def test_every_sheet_of_every_kind_has_the_pages_that_were_said(
         printed = made(at, known.id, sitting, one)
         assert pages_of(printed.pdf) == one.pages
         assert printed.filename == f"{sitting}-{one.name}.pdf"
+
+
+@pytest.mark.parametrize("kind", SittingKind)
+@pytest.mark.parametrize(
+    ("method", "planned"), [("triangle", 24), ("tetrad", 1), ("paired", 7), ("duo-trio", 13)]
+)
+def test_what_to_bring_is_what_the_kit_prints_and_the_pourer_pours(
+    at: Workplace, method: str, planned: int, kind: SittingKind
+) -> None:
+    """Cards, cups and labels to the piece; of each beer what the draw may at most ask for."""
+    known = plan_comparison.start_draft(at, ORGANISER, draft(method))
+    first = plan_comparison.add_sitting(
+        at, ORGANISER, known.id, sitting_draft(planned=planned, kind=kind)
+    )
+    brought = plan_comparison.forecast(at, ORGANISER, known.id).quantities
+    known = seal_comparison.seal(at, ORGANISER, known.id)
+    assert plan_comparison.forecast(at, ORGANISER, known.id).quantities == brought
+
+    printed = printed_trays(trays(at, known), first)
+    cards = text_of(print_kit.sheet(at, ORGANISER, known.id, first.id, "ballot-cards").pdf)
+    assert sum(code in cards for tray in printed for code in tray.codes()) == brought.cups
+    labels = text_of(print_kit.sheet(at, ORGANISER, known.id, first.id, "cup-labels").pdf)
+    assert len(re.findall(r"\b\d{3}\b", labels)) == brought.labels
+    assert (len(printed), sum(len(tray.cups) for tray in printed)) == (brought.cards, brought.cups)
+
+    with at.units.read() as session:
+        key = sealed_key.unwrap(session, at, known.id).key
+    poured = Counter("".join(key[tray.number] for tray in printed))
+    for beer in brought.beers:
+        assert poured[beer.letter] <= beer.cups
+    if kind is SittingKind.TABLE:  # only the spare trays and a last, broken set are left to chance
+        loose = brought.cards - planned + planned % len(METHODS[method].orders(known.plan))
+        assert sum(beer.cups for beer in brought.beers) - brought.cups <= loose * 2
 
 
 @pytest.mark.parametrize("method", METHODS)
