@@ -46,6 +46,7 @@ def restore(source: Path, replace: bool, instance: Path | None) -> None:
 
     SOURCE is what `panel backup` wrote. Stop the service first. Nothing is changed if the backup
     is damaged, if a newer Panel wrote it, or if there is anything in the database already.
+    Everybody signs in anew afterwards, and links that were not used are made anew.
 
     \b
     Example: panel restore evening.zip --instance instance
@@ -56,6 +57,10 @@ def restore(source: Path, replace: bool, instance: Path | None) -> None:
     click.echo(
         f"Restored as of {manifest.made}: {manifest.counts.get('ballot', 0)} ballots, "
         f"{len(manifest.heads)} records, all whole."
+    )
+    click.echo(
+        "Nobody is signed in and no link works any more: sign in with the passwords of that moment "
+        "and make new links for those who serve. Cards stay good."
     )
     if done.kept is not None:
         click.echo(f"What was there before is {done.kept}.")

@@ -94,6 +94,16 @@ def revoke(session: Session, invitation_id: str, at: datetime) -> None:
     session.flush()
 
 
+def revoke_unused(session: Session, at: datetime) -> None:
+    """Let no link work any more that has not been used. What a used one gave stays: a key holder
+    keeps the key."""
+    session.execute(
+        update(InvitationRow)
+        .where(InvitationRow.used.is_(None), InvitationRow.revoked.is_(None))
+        .values(revoked=at)
+    )
+
+
 def revoke_set_up_links(session: Session, at: datetime) -> None:
     """Let no earlier link to set up the first person work any more."""
     session.execute(

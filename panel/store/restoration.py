@@ -13,7 +13,7 @@ from panel.core.errors import Fault, PanelError
 from panel.core.message import say
 from panel.core.names import Role
 from panel.core.record import INSTANCE
-from panel.store import meta, records
+from panel.store import invitations, meta, records, signins
 from panel.store.migrations import bring_to, revision, upgrade
 from panel.store.plain_rows import insert_rows, rows_of
 from panel.store.session import WRITES, Units, in_words, make_engine
@@ -42,11 +42,14 @@ def as_database(folder: Path, manifest: Manifest) -> Path:
 
 
 def bring_up(path: Path, manifest: Manifest, now: datetime) -> str:
-    """Take a proved database file to the newest schema and record that it was restored; the
-    fingerprint of the instance key it was made with."""
+    """Take a proved database file to the newest schema, shut every door of its own moment, and
+    record that it was restored; the fingerprint of the instance key it was made with."""
     with closing(Units(make_engine(f"sqlite:///{path.as_posix()}"))) as units:
         upgrade(units.engine)
         with units.begin() as session:
+            # What was ended or used up since the backup would be open again: nothing is.
+            signins.revoke_all(session, now)
+            invitations.revoke_unused(session, now)
             records.append(
                 session, INSTANCE, now, role=Role.ORGANISER, who=OPERATOR, what=Deed.RESTORED,
                 detail={"schema": manifest.schema, "data": manifest.files[manifest.data]},

@@ -99,6 +99,11 @@ def revoke_of_invitation(session: Session, invitation_id: str, at: datetime) -> 
     _shut(session, at, SigninRow.invitation == invitation_id)
 
 
+def revoke_all(session: Session, at: datetime) -> None:
+    """Shut every door there is."""
+    _shut(session, at)
+
+
 def clear(session: Session, before: datetime) -> None:
     """Forget doors that were shut, or expired, before a moment."""
     session.execute(

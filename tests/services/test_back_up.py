@@ -6,6 +6,7 @@ import shutil
 import sqlite3
 import threading
 import zipfile
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -15,8 +16,9 @@ from panel import settings as settings_room
 from panel.core.allocation.check_letter import card_number
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
+from panel.core.names import Role
 from panel.core.record import INSTANCE
-from panel.services import plan_comparison, take_ballot
+from panel.services import invite, keep_key, plan_comparison, sign_in, take_ballot
 from panel.services.back_up import back_up, restore
 from panel.services.sealed_key import unwrap
 from panel.services.workplace import open_workplace
@@ -26,7 +28,7 @@ from panel.store.migrations import HEAD
 from panel.store.plain_rows import rows_of
 from panel.store.snapshot import MANIFEST
 from panel.store.tables import Base
-from tests.builders import ORGANISER, Clock, answers, serving, trays, workplace
+from tests.builders import ORGANISER, Clock, answers, key_holder, serving, trays, workplace
 
 
 @pytest.fixture
@@ -98,6 +100,40 @@ def test_a_backup_is_restored_into_either_engine(at, known, other_url, tmp_path)
         assert take(there, known, 3).code.endswith("1")
     finally:
         there.units.close()
+
+
+def test_nothing_that_was_open_then_is_open_after_a_restore(at, known, other_url, tmp_path):
+    """Sign-ins, passes and links of that moment: ended or used up since, for all we know."""
+    robin = sign_in.set_up(at, sign_in.set_up_link(at), "Robin", "heron lantern gravel spoon")
+    sitting = known.sittings[0].id
+    steward = invite.accept(at, invite.invite(at, ORGANISER, known.id, sitting, Role.STEWARD))
+    unused = invite.invite(at, ORGANISER, known.id, sitting, Role.POURER)
+    keeper = key_holder(at, known)
+    link = sign_in.set_up_link(at)
+    assert sign_in.person_of(at, robin) is not None
+    assert invite.role_of(at, unused) is Role.POURER
+    back_up(at, ORGANISER, tmp_path / "backup")
+    settings = settings_for(tmp_path / "new", other_url)
+    shutil.copy(at.settings.instance / FILE, settings.instance / FILE)
+    restore(tmp_path / "backup", settings, now=at.now)
+    with closing_workplace(settings) as again:
+        assert sign_in.person_of(again, robin) is None
+        assert sign_in.person_of(again, steward) is None
+        assert invite.role_of(again, unused) is None
+        with pytest.raises(PanelError, match="does not work any more"):
+            sign_in.set_up(again, link, "Mallory", "quiet copper kettle lid")
+        fresh = sign_in.sign_in(again, "Robin", "heron lantern gravel spoon")
+        assert sign_in.person_of(again, fresh) is not None
+        assert [one.id for one in keep_key.kept(again, keeper)] == [known.id]
+
+
+@contextmanager
+def closing_workplace(settings):
+    opened = open_workplace(settings, Clock())
+    try:
+        yield opened
+    finally:
+        opened.units.close()
 
 
 def test_every_table_of_ours_travels(at, known, tmp_path):
