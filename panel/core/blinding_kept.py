@@ -25,7 +25,8 @@ class Kept:
     saw, before the sitting closed, which name each drink goes by although they were not to (triple
     blinding). `uncovered`: triple was planned, and a drink had no cover name. `tasted`: they were
     among the tasters by the plan, and saw the key or a tray. `unnoted` trays of a table were
-    answered or came back, and nobody noted who had handed them out.
+    answered or came back, and nobody noted who had handed them out. `poured_from_nothing`: nobody
+    printed or looked at what cups are poured by.
     """
 
     sitting: str
@@ -36,6 +37,7 @@ class Kept:
     uncovered: bool = False
     tasted: tuple[Sighted, ...] = ()
     unnoted: int = 0
+    poured_from_nothing: bool = False
 
     @property
     def lowered(self) -> bool:
@@ -89,6 +91,7 @@ def _kept(
         uncovered=uncovered,
         tasted=tuple(one for one in people if tastes and _tasted(one, sitting)),
         unnoted=unnoted.get(sitting.id, 0) if sitting.kind is SittingKind.TABLE else 0,
+        poured_from_nothing=not any(seen.of(sitting.id) for one in people for seen in one.seen),
     )
 
 

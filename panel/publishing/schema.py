@@ -184,6 +184,7 @@ def _kept(kept: Kept) -> dict[str, Any]:
         "cover names missing": kept.uncovered,
         "taster saw the key": bool(kept.tasted),
         "nobody noted": kept.unnoted,
+        "poured from nothing": kept.poured_from_nothing,
     }
 
 

@@ -23,6 +23,7 @@ from panel.core.names import (
     Outcome,
     Paper,
     Reason,
+    Role,
     SittingKind,
 )
 from panel.core.paper.payload import ref_of, tray_tokens
@@ -30,11 +31,14 @@ from panel.core.plan import plan_from_words, serving_from_words
 from panel.core.questions import Answer
 from panel.services import (
     close_and_unseal,
+    invite,
     open_sitting,
     plan_comparison,
+    pour,
     publish,
     seal_comparison,
     settle_ballots,
+    sign_in,
     take_ballot,
 )
 from panel.services.plan_comparison import Draft, SittingDraft
@@ -126,6 +130,7 @@ def _hold(
     chance: random.Random,
 ) -> None:
     """One sitting from opening to closing, with everything that goes wrong in it."""
+    _pour(at, actor, known.id, sitting.id)
     open_sitting.open_sitting(at, actor, known.id, sitting.id)
     board = open_sitting.board(at, actor, known.id, sitting.id)
     trays = _handed_out(at, actor, known.id, board.trays, facts)
@@ -145,6 +150,14 @@ def _hold(
     open_sitting.close_sitting(at, actor, known.id, sitting.id, anyway=bool(late))
     for taster, tray in late:
         table.vote(taster, tray)
+
+
+def _pour(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str) -> None:
+    """A helper takes up a pourer's link and looks at the mats."""
+    link = invite.invite(at, actor, comparison_id, sitting_id, Role.POURER)
+    pourer = sign_in.person_of(at, invite.accept(at, link))
+    assert pourer is not None  # let in just now
+    pour.pouring(at, pourer, comparison_id, sitting_id)
 
 
 def _handed_out(

@@ -149,7 +149,9 @@ def test_each_sitting_has_its_own():
     assert str(said[1][1]) == (
         "The organiser handed out 2 trays after seeing the key or printing it."
     )
-    assert said[2][1] == NOTHING_AGAINST
+    assert "is not on record" in str(said[2][1])
+    both = (person(Role.ORGANISER, MATS, blue=2), person(Role.POURER, saw("pour-mats", "red")))
+    assert say_blinding(blinding_kept(planned(DOUBLE), both, ()))[2] == ("red", NOTHING_AGAINST)
 
 
 def test_without_cover_names_nothing_is_triple():
@@ -183,7 +185,7 @@ def test_who_served_is_on_record_only_where_somebody_noted_it():
     one = Answered(sitting="blue", out=True)
     event = evening(known, (one, replace(one, out=False), replace(one, out=False)))
     used = outcomes_of(event.comparison, event.key, event.trays, event.ballots).reached
-    kept = blue(known, used=used)
+    kept = blue(known, person(Role.POURER, MATS), used=used)
     assert (kept.unnoted, kept.level) == (2, DOUBLE)
     sentences = [str(sentence) for sitting, sentence in say_blinding((kept,))]
     assert sentences == [
@@ -193,6 +195,17 @@ def test_who_served_is_on_record_only_where_somebody_noted_it():
     home = replace(known.sittings[0], kind=SittingKind.PARCEL)
     parcels = replace(known, sittings=(home, *known.sittings[1:]))
     assert blue(parcels, used=used).unnoted == 0
+
+
+def test_cups_that_nobody_could_have_poured_are_said():
+    known = planned(DOUBLE)
+    assert blue(known).poured_from_nothing
+    assert blue(known, person(Role.POURER, saw("pour-mats", "red"))).poured_from_nothing
+    assert not blue(known, person(Role.POURER, MATS)).poured_from_nothing
+    assert not blue(known, person(Role.KEY_HOLDER, KEY)).poured_from_nothing
+    said = " ".join(str(sentence) for _, sentence in say_blinding((blue(known),)))
+    assert "who poured, and who else could see it, is not on record" in said
+    assert str(NOTHING_AGAINST) not in said
 
 
 def test_a_sitting_that_was_not_held_has_none():

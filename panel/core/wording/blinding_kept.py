@@ -82,3 +82,8 @@ def _reasons(kept: Kept) -> Iterator[Message]:
             "record.",
             kept.unnoted,
         )
+    if kept.poured_from_nothing:
+        yield say(
+            "Nobody printed or looked at what the cups are poured by: who poured, and who else "
+            "could see it, is not on record."
+        )
