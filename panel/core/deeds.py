@@ -18,7 +18,10 @@ class Deed(StrEnum):
     SHEET_PRINTED = "sheet-printed"
     KEY_PRINTED = "key-printed"  # a sheet from which the key can be read
     KEY_SHOWN = "key-shown"  # the same on a screen
-    KEY_RECOVERED = "key-recovered"  # from the sealed envelope, after instance.key was lost
+    KEY_RECOVERED = "key-recovered"  # from the envelope: instance.key or passphrase was lost
+    KEY_LOCKED = "key-locked"  # the key holder put a passphrase on it
+    KEY_UNLOCKED = "key-unlocked"  # and took it off
+    PASSPHRASE_REFUSED = "passphrase-refused"  # somebody signed in as key holder typed another
     CARD_REPRINTED = "card-reprinted"
     # the evening
     SITTING_OPENED = "sitting-opened"

@@ -48,6 +48,11 @@ class Record:
     hash: str
 
 
+def moment_text(moment: datetime) -> str:
+    """A moment (aware) as it stands in a line: UTC, ISO 8601 with microseconds."""
+    return moment.astimezone(UTC).isoformat(timespec="microseconds")
+
+
 def next_record(
     last: Record | None,
     chain: str,
@@ -72,7 +77,7 @@ def next_record(
     unhashed = Record(
         chain=chain,
         sequence=last.sequence + 1 if last else 1,
-        at=at.astimezone(UTC).isoformat(timespec="microseconds"),
+        at=moment_text(at),
         role=str(role),
         who=who,
         what=what.value,

@@ -109,7 +109,25 @@ def contents(job: Job) -> tuple[Content, ...]:
             shows_key=piece.shows_key,
         )
         for piece in PIECES.values()
-        if _belongs(piece, order.sitting) and (job.key is not None or not piece.shows_key)
+        if belongs(piece, order.sitting) and (job.key is not None or not piece.shows_key)
+    ]
+    return tuple(sorted(found, key=lambda content: not content.usual))
+
+
+def shut(job: Job) -> tuple[Content, ...]:
+    """The sheets that show the key, listed without it: their pages cannot be counted (0)."""
+    sitting = job.order.sitting
+    found = [
+        Content(
+            name=piece.name,
+            title=piece.title,
+            goes_to=piece.goes_to,
+            pages=0,
+            usual=sitting.kind in piece.usual,
+            shows_key=True,
+        )
+        for piece in PIECES.values()
+        if belongs(piece, sitting) and piece.shows_key
     ]
     return tuple(sorted(found, key=lambda content: not content.usual))
 
@@ -133,7 +151,7 @@ def sheets(job: Job) -> dict[str, Callable[[Progress | None], bytes]]:
 def sheet(name: str, job: Job, progress: Progress | None = None) -> bytes:
     """One sheet by its name; PanelError "unknown-sheet" if this sitting has none of that name."""
     piece = PIECES.get(name)
-    if piece is None or not _belongs(piece, job.order.sitting):
+    if piece is None or not belongs(piece, job.order.sitting):
         raise PanelError(
             "unknown-sheet",
             say("This sitting’s kit has no sheet “%(name)s”.", name=name),
@@ -147,7 +165,8 @@ def file_name(job: Job, name: str) -> str:
     return f"{job.order.sitting.id}-{name}.pdf"
 
 
-def _belongs(piece: Piece, sitting: Sitting) -> bool:
+def belongs(piece: Piece, sitting: Sitting) -> bool:
+    """Whether a sitting of that kind has such a sheet."""
     split = sitting.information is Information.SPLIT
     return sitting.kind in piece.kinds and (split or not piece.of_split)
 

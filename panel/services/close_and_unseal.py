@@ -10,11 +10,12 @@ from panel.core.comparison import Comparison
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.message import Message, say, say_n
-from panel.core.names import CardStanding, SittingStanding, Standing
+from panel.core.names import CardStanding, Role, SittingStanding, Standing
 from panel.services.keep_key import require_keeper_or_organiser
+from panel.services.lock_key import passphrase_of
 from panel.services.plan_comparison import existing
 from panel.services.record import record
-from panel.services.sealed_key import unwrap, words_of
+from panel.services.sealed_key import Passphrase, Secrets, is_locked, unwrap, words_of, wrap
 from panel.services.workplace import Actor, Workplace
 from panel.store import ballots as ballots_store
 from panel.store import comparisons as comparisons_store
@@ -26,12 +27,17 @@ def still_open(at: Workplace, actor: Actor, comparison_id: str) -> tuple[Message
     """What keeps a comparison from closing, in words; () if it can be closed."""
     with at.units.read() as session:
         require_keeper_or_organiser(session, actor, comparison_id)
-        return _still_open(session, existing(session, comparison_id))
+        reasons = _still_open(session, existing(session, comparison_id))
+        if actor.role is Role.ORGANISER and is_locked(session, comparison_id):
+            reasons += (_keepers_to_close(),)
+        return reasons
 
 
-def close(at: Workplace, actor: Actor, comparison_id: str) -> Comparison:
+def close(at: Workplace, actor: Actor, comparison_id: str, passphrase: str = "") -> Comparison:
     """Closes a comparison whose sittings are closed and questions settled, and opens its key: the
-    organiser's to do, or the key holder's."""
+    organiser's to do, or the key holder's; the key holder's alone, with the passphrase, while one
+    is on the key."""
+    under = passphrase_of(at, actor, comparison_id, passphrase)
     with at.units.begin() as session:
         require_keeper_or_organiser(session, actor, comparison_id)
         known = existing(session, comparison_id)
@@ -39,13 +45,33 @@ def close(at: Workplace, actor: Actor, comparison_id: str) -> Comparison:
         reasons = _still_open(session, known)
         if reasons:
             raise PanelError("still-open", reasons[0], Fault.STANDING)
-        secrets = unwrap(session, at, comparison_id)
+        secrets = _unlocked(session, at, comparison_id, under)
         _count(session, comparison_id)
         seals.open_seal(session, comparison_id, words_of(secrets))
         closed = replace(known, standing=Standing.CLOSED, closed=at.now())
         comparisons_store.set_standing(session, comparison_id, Standing.CLOSED, closed.closed)
         record(session, at, actor, comparison_id, Deed.CLOSED)
     return closed
+
+
+def _unlocked(
+    session: Session, at: Workplace, comparison_id: str, under: Passphrase | None
+) -> Secrets:
+    """The secrets; a passphrase on them has done its work."""
+    if not is_locked(session, comparison_id):
+        return unwrap(session, at, comparison_id)
+    if under is None:
+        raise PanelError("key-locked", _keepers_to_close(), Fault.STANDING)
+    secrets = unwrap(session, at, comparison_id, under)
+    seals.rewrap(session, comparison_id, wrap(at, comparison_id, secrets))
+    return secrets
+
+
+def _keepers_to_close() -> Message:
+    return say(
+        "The key holder has put a passphrase on the key: they close the comparison on their own "
+        "page. If the passphrase is lost, the sealed envelope opens the key."
+    )
 
 
 def _count(session: Session, comparison_id: str) -> None:

@@ -16,10 +16,11 @@ from panel.core.message import say
 from panel.core.names import CardStanding, Reason, Role, Standing
 from panel.core.visibility import Sight, require_sight
 from panel.services.keep_key import require_keeper
+from panel.services.lock_key import passphrase_of
 from panel.services.open_sitting import LONGEST_NOTE
 from panel.services.plan_comparison import existing
 from panel.services.record import record
-from panel.services.sealed_key import unwrap
+from panel.services.sealed_key import Passphrase, is_locked, order_of
 from panel.services.workplace import Actor, Workplace
 from panel.store import trays as trays_store
 
@@ -42,13 +43,15 @@ class OpenedTray:
 
 
 def open_one_tray(
-    at: Workplace, actor: Actor, comparison_id: str, number: int, reason: str
+    at: Workplace, actor: Actor, comparison_id: str, number: int, reason: str, passphrase: str = ""
 ) -> OpenedTray:
-    """Opens the tray for an organiser or the key holder, and sets it aside for good.
+    """Opens the tray for an organiser or the key holder, and sets it aside for good. While a
+    passphrase is on the key, for the key holder alone, with it.
 
     PanelError without a reason, for a tray that is not there, and once the key is open anyway.
     """
     why = _reason(reason)
+    under = passphrase_of(at, actor, comparison_id, passphrase)
     with at.units.begin() as session:
         known = existing(session, comparison_id)
         _require_shut(session, actor, known)
@@ -60,7 +63,7 @@ def open_one_tray(
                 Fault.MISSING,
                 field="card",
             )
-        order = unwrap(session, at, comparison_id).key[number]
+        order = _order(session, at, known, number, under)
         trays_store.set_standing(
             session, comparison_id, number, CardStanding.SET_ASIDE,
             reason=Reason.REVEALED, note=why, at=tray.handed_out,
@@ -73,6 +76,29 @@ def open_one_tray(
         OpenedCup(cup.code, beers[letter]) for cup, letter in zip(tray.cups, order, strict=True)
     )
     return OpenedTray(card_number(number), cups, known.serving.allergens)
+
+
+def _order(
+    session: Session, at: Workplace, known: Comparison, number: int, under: Passphrase | None
+) -> str:
+    """The tray's order; while it is locked, what can be said without it: it may be any of them."""
+    if under is None and is_locked(session, known.id):
+        raise PanelError(
+            "tray-locked",
+            say(
+                "The key holder has put a passphrase on the key: they open this tray on their own "
+                "page, or the sealed envelope tells. Until then take it that any of the allergens "
+                "may have been in it: %(allergens)s.",
+                allergens=", ".join(known.serving.allergens),
+            )
+            if known.serving.allergens
+            else say(
+                "The key holder has put a passphrase on the key: they open this tray on their own "
+                "page, or the sealed envelope tells."
+            ),
+            Fault.STANDING,
+        )
+    return order_of(session, at, known.id, number, under)
 
 
 def _reason(typed: str) -> str:

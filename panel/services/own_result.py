@@ -14,7 +14,7 @@ from panel.core.methods.method import picked_positions
 from panel.core.names import Outcome, Role, SittingKind, Standing
 from panel.core.visibility import Sight, may_see
 from panel.services.record import record
-from panel.services.sealed_key import unwrap
+from panel.services.sealed_key import is_locked, unwrap
 from panel.services.take_ballot import Serving, serving_of
 from panel.services.workplace import Actor, Workplace
 from panel.store import ballots as ballots_store
@@ -47,7 +47,8 @@ def own_result(at: Workplace, ref: str) -> OwnResult | None:
         serving = serving_of(session, ref)
         known = serving.comparison
         public = may_see(Role.TASTER, Sight.OWN_RESULT, known.standing, known.blinding)
-        if not public and not _revealed(session, serving):
+        shut = not _revealed(session, serving) or is_locked(session, known.id)
+        if not public and shut:
             return None
         return _own(session, at, serving, named=public)
 
@@ -84,6 +85,8 @@ def _may_open(session: Session, serving: Serving) -> bool:
     if serving.sitting.kind not in (SittingKind.PARCEL, SittingKind.REPEAT):
         return False
     if serving.comparison.standing not in (Standing.SERVING, Standing.CLOSED):
+        return False
+    if is_locked(session, serving.comparison.id):  # then it waits for the key holder's passphrase
         return False
     return ballots_store.latest(session, serving.comparison.id, serving.tray.number) is not None
 

@@ -40,7 +40,8 @@ COMMON = frozenset(
 ENDINGS = "0123456789!?.,-_*#$"
 RUNS = "01234567890123456789", "98765432109876543210", "abcdefghijklmnopqrstuvwxyz"
 
-_one_at_a_time = threading.Lock()
+one_at_a_time = threading.Lock()
+"""Held while scrypt works, by whoever calls it: each takes 128 MiB."""
 
 
 def check(password: str, *names: str) -> str:
@@ -85,7 +86,7 @@ def advice(password: str) -> Message | None:
 
 def hashed(password: str) -> str:
     """The text that is kept of a password."""
-    with _one_at_a_time:
+    with one_at_a_time:
         return generate_password_hash(normal(password), method=METHOD)
 
 
@@ -93,7 +94,7 @@ def matches(kept: str, password: str) -> bool:
     """Whether a password is the one that was kept; the same work whatever it is."""
     if len(password) > 4 * LONGEST:
         password = ""  # no work that grows with what is sent
-    with _one_at_a_time:
+    with one_at_a_time:
         return check_password_hash(kept, normal(password))
 
 

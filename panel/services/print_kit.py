@@ -23,9 +23,10 @@ from panel.printing.kit import Content, Job
 from panel.printing.sheet import Order
 from panel.services.correct_printer import printer_of
 from panel.services.keep_key import require_keeper, require_keeper_or_organiser
+from panel.services.lock_key import passphrase_of
 from panel.services.plan_comparison import existing, sitting_of
 from panel.services.record import record
-from panel.services.sealed_key import unwrap
+from panel.services.sealed_key import Passphrase, is_locked, unwrap
 from panel.services.workplace import Actor, Workplace
 from panel.settings import Settings
 from panel.store import trays as trays_store
@@ -49,7 +50,8 @@ class Paperwork:
 
 @dataclass(frozen=True)
 class SheetInfo:
-    """A line of the kit's list: `who` gets it; `shows_key`, it tells which cup is which."""
+    """A line of the kit's list: `who` gets it; `shows_key`, it tells which cup is which. `pages` is
+    0 where they cannot be counted yet."""
 
     name: str
     title: Message
@@ -77,10 +79,12 @@ def contents(
     sitting_id: str,
     paperwork: Paperwork = USUAL,
 ) -> tuple[SheetInfo, ...]:
-    """The sheets of a sitting's kit with their page counts, usual ones first."""
+    """The sheets of a sitting's kit with their page counts, usual ones first; without those that
+    show the key while a passphrase is on it."""
     actor.require_organiser()
     with at.units.read() as session:
-        job = _job(session, at, comparison_id, sitting_id, paperwork, with_key=True)
+        with_key = not is_locked(session, comparison_id)
+        job = _job(session, at, comparison_id, sitting_id, paperwork, with_key=with_key)
         return tuple(_info(content) for content in kit.contents(job))
 
 
@@ -114,11 +118,14 @@ def key_sheet(
     name: str,
     paperwork: Paperwork = USUAL,
     progress: Progress | None = None,
+    passphrase: str = "",
 ) -> Printed:
     """One sheet that shows which cup is which, for the organiser, the key holder, or a pourer of
-    that sitting (the pourer's sheets alone); printing it is recorded."""
+    that sitting (the pourer's sheets alone); printing it is recorded. While the key holder's
+    passphrase is on the key, for the key holder alone, with it."""
+    under = passphrase_of(at, actor, comparison_id, passphrase)
     with at.units.begin() as session:
-        job = _job(session, at, comparison_id, sitting_id, paperwork, with_key=True)
+        job = _job(session, at, comparison_id, sitting_id, paperwork, with_key=True, under=under)
         job = _as_allowed(session, actor, job, name)
         record(session, at, actor, comparison_id, Deed.KEY_PRINTED, sitting_id, sheet=name)
     return Printed(kit.file_name(job, name), kit.sheet(name, job, progress))
@@ -127,11 +134,14 @@ def key_sheet(
 def key_contents(
     at: Workplace, actor: Actor, comparison_id: str, sitting_id: str
 ) -> tuple[SheetInfo, ...]:
-    """The sheets of a sitting's kit that show what is sealed, for its key holder."""
+    """The sheets of a sitting's kit that show what is sealed, for its key holder; without their
+    page counts while a passphrase is on the key."""
     with at.units.read() as session:
         require_keeper_or_organiser(session, actor, comparison_id)
-        job = _job(session, at, comparison_id, sitting_id, USUAL, with_key=True)
-        return tuple(_info(content) for content in kit.contents(job) if content.shows_key)
+        with_key = not is_locked(session, comparison_id)
+        job = _job(session, at, comparison_id, sitting_id, USUAL, with_key=with_key)
+    listed = kit.contents(job) if with_key else kit.shut(job)
+    return tuple(_info(content) for content in listed if content.shows_key)
 
 
 def _as_allowed(session: Session, actor: Actor, job: Job, name: str) -> Job:
@@ -233,6 +243,7 @@ def _job(
     paperwork: Paperwork,
     *,
     with_key: bool,
+    under: Passphrase | None = None,
 ) -> Job:
     known = existing(session, comparison_id)
     sitting = sitting_of(known, sitting_id)
@@ -243,7 +254,7 @@ def _job(
             Fault.STANDING,
         )
     drawn = trays_store.of_sitting(session, comparison_id, sitting_id)
-    secrets = unwrap(session, at, comparison_id) if with_key else None
+    secrets = unwrap(session, at, comparison_id, under) if with_key else None
     order = Order(
         comparison=known,
         sitting=sitting,

@@ -1,6 +1,6 @@
-"""A key that does not open any more, because instance.key was lost, comes back from the sealed
-envelope: the secret is typed, everything is drawn again from it, and only what makes the seal
-again is taken."""
+"""A key that does not open any more, because instance.key or the key holder's passphrase was lost,
+comes back from the sealed envelope: the secret is typed, everything is drawn again from it, and
+only what makes the seal again is taken."""
 
 import json
 from dataclasses import replace
@@ -27,7 +27,8 @@ from panel.store.seals import SealedPlan
 
 
 def opens(at: Workplace, actor: Actor, comparison_id: str) -> bool:
-    """Whether the sealed key of a comparison opens with the instance key that is here."""
+    """Whether the sealed key of a comparison opens with the instance key that is here, and without
+    a passphrase."""
     with at.units.read() as session:
         require_keeper_or_organiser(session, actor, comparison_id)
         return _opens(session, at, comparison_id)
@@ -76,7 +77,7 @@ def _opens(session: Session, at: Workplace, comparison_id: str) -> bool:
     try:
         unwrap(session, at, comparison_id)
     except PanelError as refusal:
-        if refusal.code == "key-at-rest-shut":
+        if refusal.code in ("key-at-rest-shut", "key-locked"):
             return False
         raise
     return True

@@ -31,7 +31,7 @@ from panel.core.reconcile import Copy, compare, last_of_each
 from panel.core.side_questions import ballot_questions, machine_read
 from panel.services.plan_comparison import existing, sitting_of
 from panel.services.record import record
-from panel.services.sealed_key import unwrap
+from panel.services.sealed_key import lots
 from panel.services.workplace import Actor, Workplace
 from panel.store import ballots as ballots_store
 from panel.store import records
@@ -182,8 +182,8 @@ def told_on(session: Session, at: Workplace, serving: Serving) -> str:
         case Information.INFORMED:
             return sitting.told
         case Information.SPLIT:
-            secrets = unwrap(session, at, serving.comparison.id)
-            return sitting.told if serving.tray.number in secrets.informed else ""
+            informed = lots(session, at, serving.comparison.id)
+            return sitting.told if serving.tray.number in informed else ""
 
 
 def check_phone(at: Workplace, ref: str, answers: Mapping[str, Answer]) -> dict[str, Answer]:

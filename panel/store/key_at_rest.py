@@ -2,7 +2,8 @@
 
 AES-256-GCM under a key of its own purpose (HKDF of the instance key). The comparison's id is
 associated data: a ciphertext put beside another comparison does not open. Algorithm and version
-stand beside it, so that it can be wrapped anew one day.
+stand beside it, so that it can be wrapped anew one day; they also say whether a key holder's
+passphrase (key_lock.py) has to open what is inside.
 """
 
 from collections.abc import Callable
@@ -17,6 +18,9 @@ from panel.store.instance_key import derive
 
 ALGORITHM = "AES-256-GCM/HKDF-SHA256"
 VERSION = 1
+LOCKED = "AES-256-GCM/HKDF-SHA256 over AES-256-GCM/scrypt-2^17-8-1"
+LOCKED_VERSION = 2
+KNOWN = {(ALGORITHM, VERSION), (LOCKED, LOCKED_VERSION)}
 PURPOSE = "key at rest"
 NONCE_BYTES = 12  # as NIST SP 800-38D recommends; random, used once a key and sealing
 
@@ -29,19 +33,32 @@ class Ciphertext:
     algorithm: str = ALGORITHM
     version: int = VERSION
 
+    @property
+    def locked(self) -> bool:
+        """Whether a passphrase lies under the instance key."""
+        return self.algorithm == LOCKED
+
 
 def encrypt(
-    instance_key: bytes, comparison_id: str, plain: bytes, entropy: Callable[[int], bytes]
+    instance_key: bytes,
+    comparison_id: str,
+    plain: bytes,
+    entropy: Callable[[int], bytes],
+    *,
+    locked: bool = False,
 ) -> Ciphertext:
-    """`plain` shut away for that comparison."""
+    """`plain` shut away for that comparison. locked: what is in it is under a passphrase."""
+    made = (LOCKED, LOCKED_VERSION) if locked else (ALGORITHM, VERSION)
     nonce = entropy(NONCE_BYTES)
     cipher = AESGCM(derive(instance_key, PURPOSE))
-    return Ciphertext(nonce + cipher.encrypt(nonce, plain, _bound_to(comparison_id)))
+    shut = cipher.encrypt(nonce, plain, _bound_to(comparison_id, *made))
+    return Ciphertext(nonce + shut, *made)
 
 
 def decrypt(instance_key: bytes, comparison_id: str, resting: Ciphertext) -> bytes:
     """What was shut away; PanelError (fault PLACE) if this instance key does not open it."""
-    if (resting.algorithm, resting.version) != (ALGORITHM, VERSION):
+    made = (resting.algorithm, resting.version)
+    if made not in KNOWN:
         raise PanelError(
             "key-at-rest-unknown",
             say(
@@ -54,7 +71,8 @@ def decrypt(instance_key: bytes, comparison_id: str, resting: Ciphertext) -> byt
         )
     nonce, shut = resting.bytes[:NONCE_BYTES], resting.bytes[NONCE_BYTES:]
     try:
-        return AESGCM(derive(instance_key, PURPOSE)).decrypt(nonce, shut, _bound_to(comparison_id))
+        cipher = AESGCM(derive(instance_key, PURPOSE))
+        return cipher.decrypt(nonce, shut, _bound_to(comparison_id, *made))
     except (InvalidTag, ValueError) as error:  # ValueError: too short to hold nonce and tag
         raise PanelError(
             "key-at-rest-shut",
@@ -66,5 +84,5 @@ def decrypt(instance_key: bytes, comparison_id: str, resting: Ciphertext) -> byt
         ) from error
 
 
-def _bound_to(comparison_id: str) -> bytes:
-    return f"{ALGORITHM}\0{VERSION}\0{comparison_id}".encode()
+def _bound_to(comparison_id: str, algorithm: str, version: int) -> bytes:
+    return f"{algorithm}\0{version}\0{comparison_id}".encode()

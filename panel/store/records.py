@@ -1,15 +1,16 @@
 """The record in the database: appended to, read, verified; never changed."""
 
+import json
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, fields
 from datetime import datetime
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from panel.core.deeds import Deed
 from panel.core.names import Role
-from panel.core.record import Fact, Record, first_broken, next_record
+from panel.core.record import Fact, Record, first_broken, moment_text, next_record
 from panel.store.tables_record import RecordRow
 
 PORTION = 500
@@ -65,6 +66,21 @@ def subjects(session: Session, chain: str, what: Deed, role: Role | None = None)
     if role is not None:
         found = found.where(RecordRow.role == role)
     return tuple(session.scalars(found.order_by(RecordRow.sequence)))
+
+
+def count_since(session: Session, chain: str, what: Deed, since: datetime) -> int:
+    """How many lines of that deed a chain has from a moment (aware) on."""
+    moment = moment_text(since)  # all have one form and UTC, so that text sorts as time does
+    found = select(func.count()).where(
+        RecordRow.chain == chain, RecordRow.what == what, RecordRow.at >= moment
+    )
+    return session.scalars(found).one()
+
+
+def details(session: Session, chain: str, what: Deed) -> tuple[dict[str, Fact], ...]:
+    """The details of every line of that deed, first to last."""
+    found = select(RecordRow.detail).where(RecordRow.chain == chain, RecordRow.what == what)
+    return tuple(json.loads(one) for one in session.scalars(found.order_by(RecordRow.sequence)))
 
 
 def of_chain(session: Session, chain: str) -> Iterator[Record]:

@@ -17,7 +17,7 @@ from panel.core.errors import PanelError, RefusalsError
 from panel.core.message import Message
 
 TOKEN = "csrf_token"
-NOT_KEPT = ("password", TOKEN)
+NOT_KEPT = ("password", "passphrase", TOKEN)
 """Beginnings of names of fields whose content never goes back into a page."""
 
 

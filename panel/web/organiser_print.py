@@ -12,7 +12,7 @@ from panel.core.errors import PanelError, RefusalsError
 from panel.core.message import Message, Number, say
 from panel.core.paper.card_format import card_formats
 from panel.core.paper.stock import LABELS, Stock
-from panel.services import plan_comparison, print_kit
+from panel.services import lock_key, plan_comparison, print_kit
 from panel.services.print_kit import USUAL, Paperwork
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
@@ -47,6 +47,7 @@ def show_kit(typed: Typed, comparison: str) -> str:
         typed=typed if typed.sent else Typed(asked),
         reach=reach(),
         known=known,
+        locked=known.seal is not None and lock_key.locked(at(), actor(), comparison),
         kits=kits,
         pages=sum(sheet.pages for _, kit in kits for sheet in kit if not sheet.on_request),
         asked={name: words[0] for name, words in asked.items()},

@@ -3,7 +3,7 @@
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from panel.services import plan_comparison, recover_key
+from panel.services import lock_key, plan_comparison, recover_key
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
 from panel.web.organiser_steps import progress_of, steps_of
@@ -15,11 +15,13 @@ pages = Blueprint("organiser_recover", __name__, url_prefix="/organise/<id:compa
 def show_form(typed: Typed, comparison: str) -> str:
     """What to type, or that the key opens as it should."""
     known = plan_comparison.comparison(at(), actor(), comparison)
+    sealed = known.seal is not None
     return render_template(
         "organiser/recover.html",
         typed=typed,
         known=known,
-        opens=known.seal is not None and recover_key.opens(at(), actor(), comparison),
+        opens=sealed and recover_key.opens(at(), actor(), comparison),
+        locked=sealed and lock_key.locked(at(), actor(), comparison),
         steps=steps_of(progress_of(at(), actor(), known)),
         here="close",
     )
