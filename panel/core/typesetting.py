@@ -4,6 +4,7 @@ Nothing is ever shrunk or cut in silence: a name that does not fit is sent back 
 shorten it.
 """
 
+import re
 from dataclasses import dataclass
 
 from panel.core.drawing import POINT, Anchor, Face, Ink, Measure, Shape, Text
@@ -26,19 +27,68 @@ class Style:
         return self.size * self.leading * POINT
 
 
+NO_BREAK = "\N{NO-BREAK SPACE}"
+"""Holds words together where lines are broken. On the paper it is a space like any other."""
+
+STUB = 0.16
+"""A last line shorter than this share of the measure is a word left behind."""
+
+NARROWER = (0.97, 0.94, 0.91, 0.88, 0.85, 0.82, 0.79, 0.76)
+
+_NUMBER_AND_UNIT = re.compile(r"(?<!\S)([(“]?[+−-]?\d+(?:[.,]\d+)?) (?=\S)")
+_BETWEEN_WORDS = re.compile(r"[ \t\r\n]+")
+
+
+def held(text: str) -> str:
+    """The text with its spaces made no-break ones: a date and its time, say."""
+    return text.replace(" ", NO_BREAK)
+
+
 def wrap(text: str, style: Style, room: float, measure: Measure) -> tuple[str, ...]:
     """The text broken at spaces into lines no wider than `room` millimetres.
 
-    A single word wider than the room stands on a line of its own; whoever sets it notices.
+    A number stays with the word after it (its unit, its month), as does what `held` has joined,
+    unless both are wider than the room. No word is left alone on the last line where the lines
+    above can spare another. A single word wider than the room stands on a line of its own;
+    whoever sets it notices.
     """
+    words = _words(text, style, room, measure)
+    lines = _filled(words, style, room, measure)
+    if len(lines) > 1 and measure(lines[-1], style.face, style.size) < STUB * room:
+        for share in NARROWER:
+            tried = _filled(words, style, share * room, measure)
+            if len(tried) != len(lines) or _widest(tried, style, measure) > room:
+                break
+            if measure(tried[-1], style.face, style.size) >= STUB * room:
+                lines = tried
+                break
+    return tuple(line.replace(NO_BREAK, " ") for line in lines)
+
+
+def _words(text: str, style: Style, room: float, measure: Measure) -> list[str]:
+    """What lines are broken between; parted further where it is wider than the room."""
+    joined = _NUMBER_AND_UNIT.sub(rf"\1{NO_BREAK}", text)
+    words: list[str] = []
+    for word in filter(None, _BETWEEN_WORDS.split(joined)):
+        fits = NO_BREAK not in word or measure(word, style.face, style.size) <= room
+        words += [word] if fits else word.split(NO_BREAK)
+    return words
+
+
+def _filled(words: list[str], style: Style, room: float, measure: Measure) -> list[str]:
+    """Lines, each as full as it can be."""
     lines: list[str] = []
-    for word in text.split():
+    for word in words:
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and measure(longer, style.face, style.size) <= room:
             lines[-1] = longer
         else:
             lines.append(word)
-    return tuple(lines)
+    return lines
+
+
+def _widest(lines: list[str], style: Style, measure: Measure) -> float:
+    return max(measure(line, style.face, style.size) for line in lines)
 
 
 @dataclass(frozen=True)

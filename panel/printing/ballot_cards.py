@@ -110,7 +110,8 @@ def _sheets(order: Order, format: CardFormat, card: Callable[[Tray], tuple[Shape
         marked = Group(shapes=marks, repeated=True)
         return Drawing(width=sheet.page.width, height=sheet.page.height, shapes=(*cards, marked))
 
-    return write_pdf(
+    write = order.write or write_pdf
+    return write(
         (page(number) for number in range(count)),
         count=count,
         title=order.speak(say("Ballot cards")),

@@ -4,10 +4,11 @@ A block knows its height and is drawn at its own origin. `stack` puts blocks und
 into places (a column, the next column, the next page) and never parts a heading from what follows.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from panel.core.drawing import HAIR, POINT, Face, Group, Ink, Rect, Shape, Text, rule
+from panel.core.drawing import HAIR, POINT, Face, Group, Ink, Rect, Shape, Text, rule, scaled
+from panel.core.errors import PanelError
 from panel.core.message import Message
 from panel.core.paper.geometry import Box
 from panel.core.typesetting import Style, largest_size, paragraph
@@ -106,6 +107,34 @@ def tick_box(x: float, y: float, size: float = TICK) -> Rect:
 def height_of(blocks: Iterable[Block]) -> float:
     """The height of blocks under one another."""
     return sum(block.height for block in blocks)
+
+
+LARGER = (1.35, 1.3, 1.25, 1.2, 1.15, 1.1, 1.05)
+"""How much larger than usual a sheet with little on it is set, if it still takes one page."""
+
+
+def enlarged(block: Block, by: float) -> Block:
+    """The block `by` times as large."""
+    shapes = tuple(scaled(shape, by) for shape in block.shapes)
+    return Block(by * block.height, shapes, block.keep)
+
+
+def as_large_as_fits(
+    make: Callable[[float], list[Block]],
+    room: float,
+    height: float,
+    sizes: Sequence[float] = LARGER,
+) -> list[Block]:
+    """Blocks made for a room, in the largest of `sizes` that stays within `height`; as they are if
+    none does. Room for pens and for weak eyes, instead of an empty foot."""
+    for by in sizes:
+        try:
+            blocks = make(room / by)
+        except PanelError:
+            continue  # a name is too long for that size, not for the sheet
+        if by * height_of(blocks) <= height:
+            return [enlarged(block, by) for block in blocks]
+    return make(room)
 
 
 def placed(blocks: Iterable[Block], x: float, y: float) -> tuple[Shape, ...]:

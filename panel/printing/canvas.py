@@ -18,7 +18,8 @@ more than its `room`, runs off its page, or has a character that the face lacks 
 before anything is returned.
 """
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import dataclass
 from io import BytesIO
 
 from reportlab import rl_config
@@ -44,7 +45,7 @@ from panel.core.message import Speak as Speak
 from panel.core.message import say
 from panel.core.paper.geometry import AS_IS, Box, Printer
 from panel.core.svg import COLOURS
-from panel.core.typesetting import does_not_fit
+from panel.core.typesetting import NO_BREAK, does_not_fit
 from panel.printing.fonts import face_for, font_name, printable, text_width
 from panel.printing.foot import Foot, foot_shapes
 
@@ -67,6 +68,15 @@ GREYS: dict[Ink, float] = {
 """0 is black. OUTLINE is the grey of rings as reading was measured with."""
 
 
+@dataclass(frozen=True)
+class Part:
+    """Pages of one kind in a file of several: `count` of them, under a foot of their own."""
+
+    pages: Iterable[Drawing]
+    count: int
+    foot: Foot | None = None
+
+
 def write_pdf(
     pages: Iterable[Drawing],
     *,
@@ -84,7 +94,29 @@ def write_pdf(
     count: how many pages there are, where `pages` has no length. Raises PanelError
     "text-does-not-fit" or "unprintable-name".
     """
-    total = count if count is not None else _length(pages)
+    part = Part(pages, count if count is not None else _length(pages), foot)
+    return write_parts(
+        (part,),
+        title=title,
+        speak=speak,
+        language=language,
+        printer=printer,
+        colour=colour,
+        progress=progress,
+    )
+
+
+def write_parts(
+    parts: Sequence[Part],
+    *,
+    title: str,
+    speak: Speak,
+    language: str = "en",
+    printer: Printer = AS_IS,
+    colour: bool = False,
+    progress: Progress | None = None,
+) -> bytes:
+    """Several kinds of sheet as one file; each part's foot counts its own pages."""
     paper = BytesIO()
     canvas = Canvas(paper, invariant=1, pageCompression=1, lang=language, initialFontName=_first())
     canvas.setTitle(title)
@@ -93,15 +125,18 @@ def write_pdf(
     canvas.setCreator("")
     canvas.setViewerPreference("PrintScaling", "None")
     writer = _Writer(canvas, colour)
-    for number, page in enumerate(pages, start=1):
-        canvas.setPageSize((page.width * mm, page.height * mm))
-        shapes = page.shapes
-        if foot is not None:
-            page_of = speak(say("page %(page)s of %(pages)s", page=number, pages=total))
-            shapes += foot_shapes(foot, Box(0, 0, page.width, page.height), page_of)
-        writer.page(page.width, page.height, shapes, printer)
-        if progress is not None:
-            progress(number, total)
+    done, total = 0, sum(part.count for part in parts)
+    for part in parts:
+        for number, page in enumerate(part.pages, start=1):
+            canvas.setPageSize((page.width * mm, page.height * mm))
+            shapes = page.shapes
+            if part.foot is not None:
+                page_of = speak(say("page %(page)s of %(pages)s", page=number, pages=part.count))
+                shapes += foot_shapes(part.foot, Box(0, 0, page.width, page.height), page_of)
+            writer.page(page.width, page.height, shapes, printer)
+            done += 1
+            if progress is not None:
+                progress(done, total)
     canvas.save()
     return paper.getvalue()
 
@@ -232,7 +267,7 @@ class _Writer:
         self.canvas.drawPath(drawn, *_how(path))
 
     def _text(self, text: Text, left: float | None) -> None:
-        words = printable(text.text, text.face, text.what)
+        words = printable(text.text, text.face, text.what).replace(NO_BREAK, " ")
         width = text_width(words, text.face, text.size)
         width += text.tracking * POINT * max(len(words) - 1, 0)
         if text.room is not None and width > text.room + 1e-6:

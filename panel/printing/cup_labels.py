@@ -55,7 +55,8 @@ def cup_labels(order: Order, stock: Stock, skip: int = 0) -> bytes:
         sheet=kind,
         audience=order.speak(say("for pourers: fix on dry cups, below the rim")),
     )
-    return write_pdf(
+    write = order.write or write_pdf
+    return write(
         (page(number) for number in range(count)),
         count=count,
         title=kind,

@@ -11,15 +11,26 @@ from panel.core.planning import planned_pc, sides_of
 from panel.core.statistics.hand_tally import hand_similarity_rows, hand_tally_rows
 from panel.core.statistics.results import HandTallyRow, SimilarityLimit
 from panel.core.typesetting import largest_size
-from panel.printing.blocks import BODY, Block, blanks, height_of, placed, space, steps, words
+from panel.printing.blocks import (
+    BODY,
+    Block,
+    as_large_as_fits,
+    blanks,
+    placed,
+    space,
+    steps,
+    words,
+)
 from panel.printing.fonts import text_width
 from panel.printing.sheet import Order, below_head, drawing, head, share_of
 
 SHEET = say("Hand tally")
 
 COLUMNS = 6
-ROW = 6.2
-SIZE = 11.0
+ROW = 6.4
+SIZE = 12.0
+WRITTEN = 0.62
+"""The share of the width that a line to write on takes."""
 HEADING_SIZES = (9.0, 8.0, 7.0, 6.0)
 N, DECISIVE = 8.0, 22.0
 """Where the two numbers of a pair end, in millimetres from its left."""
@@ -31,23 +42,21 @@ def hand_tally_page(order: Order) -> Drawing:
     box = below_head(page)
     speak = order.speak
     plan = order.comparison.plan
-    blocks = [
-        *steps([speak(one) for one in _steps(order)], box.width),
-        space(1.5),
-        blanks(speak(say("Cards counted (n)")), box.width / 2),
-        blanks(speak(_counted(plan)), box.width / 2),
-        blanks(speak(_needed(plan)), box.width / 2),
-        space(5),
-        words(speak(_reading(plan)), box.width, BODY),
-        space(2),
-    ]
-    y = box.y + height_of(blocks)
-    shapes = [
-        *head(order, page, SHEET),
-        *placed(blocks, box.x, box.y),
-        *placed(_table(rows_of(plan), order, box.width), box.x, y),
-    ]
-    return drawing(page, shapes)
+    rows = rows_of(plan)
+
+    def made(room: float) -> list[Block]:
+        return [
+            *steps([speak(one) for one in _steps(order)], room),
+            space(1.5),
+            *(blanks(speak(one), WRITTEN * room) for one in _written(plan)),
+            space(4),
+            words(speak(_reading(plan)), room, BODY),
+            space(2),
+            *_table(rows, order, room),
+        ]
+
+    blocks = as_large_as_fits(made, box.width, box.height)
+    return drawing(page, [*head(order, page, SHEET), *placed(blocks, box.x, box.y)])
 
 
 def rows_of(plan: Plan) -> tuple[HandTallyRow, ...]:
@@ -88,6 +97,11 @@ def _steps(order: Order) -> list[Message]:
             )
         )
     return said
+
+
+def _written(plan: Plan) -> tuple[Message, ...]:
+    """What is written down, each on a line of its own."""
+    return say("Cards counted (n)"), _counted(plan), _needed(plan)
 
 
 def _counted(plan: Plan) -> Message:

@@ -311,7 +311,7 @@ PIECES: dict[str, Piece] = {
         Piece(
             name="sign-in",
             title=sign_in_sheet.SHEET,
-            goes_to=say("for the door: print it on the back of the steward page"),
+            goes_to=say("for the door: beside the steward page, or on its back"),
             kinds=(TABLE,),
             usual=(TABLE,),
             pages=lambda job: len(sign_in_sheet.sign_in_pages(job.order)),

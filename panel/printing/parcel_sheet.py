@@ -16,9 +16,11 @@ from panel.core.script import cautions, serves_alcohol, tasting_rules, told
 from panel.printing.blocks import (
     STRONG,
     Block,
+    as_large_as_fits,
     bare_heading,
     blanks,
     heading,
+    placed,
     points,
     space,
     stack,
@@ -44,8 +46,8 @@ def parcel_pages(order: Order) -> list[Drawing]:
     """The pages: rings and codes, then the steps, on a second page if a language needs it."""
     page = order.page()
     box = below_head(page)
-    common = _common(order, box.width)
     below = Box(box.x, box.y + RINGS + 2, box.width, box.height - RINGS - 2)
+    common = as_large_as_fits(lambda room: _common(order, room), box.width, below.height)
     context = f"{order.comparison.neutral_title} · {order.sitting.name}"
     pages: list[Drawing] = []
     for tray in sorted(order.trays, key=lambda tray: tray.number):
@@ -93,9 +95,16 @@ def _common(order: Order, room: float) -> list[Block]:
         heading(speak(say("Mind this")), room),
         *points([speak(one) for one in (*cautions(order.served_here), *_keeping(order))], room),
         space(2),
-        blanks(speak(say("Came on, opened on")), room * 0.62),
-        blanks(speak(say("Answer before")), room * 0.62),
+        _dates(order, room),
     ]
+
+
+def _dates(order: Order, room: float) -> Block:
+    """What is written down on the day, side by side."""
+    half = (room - 6) / 2
+    came = blanks(order.speak(say("Came on, opened on")), half)
+    by = blanks(order.speak(say("Answer before")), half)
+    return Block(came.height, (*came.shapes, *placed((by,), half + 6, 0)))
 
 
 def _arrival(order: Order) -> tuple[Message, ...]:

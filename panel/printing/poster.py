@@ -2,7 +2,7 @@
 
 from panel.core.drawing import POINT, Anchor, Drawing, Face, Group, Ink, Shape, Text, rule
 from panel.core.errors import Fault, PanelError
-from panel.core.message import Moment, say
+from panel.core.message import say
 from panel.core.paper.geometry import Box
 from panel.core.rosette import rosette
 from panel.core.typesetting import Style, largest_size, paragraph
@@ -50,7 +50,7 @@ def poster_page(order: Order, address: str) -> Drawing:
         _centred(order, box),
         Group(shapes=(rosette(bytes.fromhex(seal.digest), figure),), x=middle, y=centre),
         *digest_lines(seal.digest, middle, centre + figure / 2 + 11, DIGITS),
-        *_explained(order, box, centre + figure / 2 + 44, Moment(seal.made, order.sitting.zone)),
+        *_explained(order, box, centre + figure / 2 + 44, order.moment(seal.made)),
         rule(box.x, box.right, foot - 3.5, Ink.INK, 0.3),
         *_address(order, box, foot, address),
     ]  # fmt: skip
@@ -83,7 +83,7 @@ def _centred(order: Order, box: Box) -> Text:
     )  # fmt: skip
 
 
-def _explained(order: Order, box: Box, top: float, made: Moment) -> list[Shape]:
+def _explained(order: Order, box: Box, top: float, made: str) -> list[Shape]:
     speak = order.speak
     lead = say(
         "Which cup holds what was drawn by lot and locked on %(made)s, before the first cup.",

@@ -43,7 +43,10 @@ NUMBER_ROOM = 11.0
 NUMBER_SIZES = (20.0, 18.0, 16.0, 14.0, 12.0)
 BETWEEN = 5.0
 SIGNED_ROOM = 8.0
-LEGEND = 88.0
+LEGEND = 112.0
+"""Millimetres at the right of the head for what the rings mean."""
+FIRST_SIZES = (15.0, 14.0, 13.0, 12.0, 11.0, 10.0)
+THEN_SIZES = (13.0, 12.0, 11.0, 10.0)
 
 
 @dataclass(frozen=True)
@@ -187,21 +190,28 @@ def _how(order: Order) -> Message:
 
 
 def _legend(order: Order, box: Box, jugs: dict[str, int]) -> list[Shape]:
-    """A ring and a name for each jug, at the right of the head."""
+    """A ring and a name for each jug, at the right of the head; with which one starts the wave,
+    for it is another one in the next."""
     shapes: list[Shape] = []
-    left = box.right - LEGEND
+    left, room = box.right - LEGEND, LEGEND - 11
     for letter, jug in sorted(jugs.items(), key=lambda pair: pair[1]):
         y = box.y + 4.2 + (jug - 1) * 9.8
-        named = say("jug %(jug)s: %(beer)s", jug=jug, beer=pouring_name(order.comparison, letter))
+        beer = pouring_name(order.comparison, letter)
+        said, face, sizes = (
+            (say("In this wave start with %(beer)s", beer=beer), Face.BOLD, FIRST_SIZES)
+            if jug == 1
+            else (say("then jug %(jug)s: %(beer)s", jug=jug, beer=beer), Face.TEXT, THEN_SIZES)
+        )
+        text = order.speak(said)
         shapes += [
             *jug_ring(left + 4.2, y, 8.4, jug),
             Text(
                 x=left + 11,
-                y=y + 1.6,
-                text=order.speak(named),
-                size=13,
-                face=Face.SEMIBOLD,
-                room=LEGEND - 11,
+                y=y + 1.7,
+                text=text,
+                size=largest_size(text, face, sizes, room, text_width) or sizes[-1],
+                face=face,
+                room=room,
                 what=say("the name of beer %(letter)s, on the pour mat", letter=letter),
             ),
         ]

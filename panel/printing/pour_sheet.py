@@ -18,7 +18,15 @@ from panel.core.quantities import (
     SittingQuantities,
     sitting_quantities,
 )
-from panel.printing.blocks import Block, blanks, heading, stack, steps, words
+from panel.printing.blocks import (
+    Block,
+    as_large_as_fits,
+    blanks,
+    heading,
+    stack,
+    steps,
+    words,
+)
 from panel.printing.pour_mat import jugs_of
 from panel.printing.sheet import (
     Order,
@@ -50,15 +58,18 @@ def pour_sheet_pages(order: Order, key: Key) -> list[Drawing]:
     first = below_head(page)
     places = ((number, first) for number in count())
     needs = quantities_of(order, key)
-    blocks = [
-        *_totals(order, needs, first.width),
-        heading(order.speak(say("Before the first cup")), first.width),
-        *steps([order.speak(one) for one in _before(order)], first.width),
-        *_waves(order, key, first.width),
-        *_containers(order, needs, first.width),
-        *_afterwards(order, first.width),
-    ]
-    pages = stack(blocks, places)
+
+    def made(room: float) -> list[Block]:
+        return [
+            *_totals(order, needs, room),
+            heading(order.speak(say("Before the first cup")), room),
+            *steps([order.speak(one) for one in _before(order)], room),
+            *_waves(order, key, room),
+            *_containers(order, needs, room),
+            *_afterwards(order, room),
+        ]
+
+    pages = stack(as_large_as_fits(made, first.width, first.height), places)
     top = head(order, page, SHEET)
     return [drawing(page, (*top, *shapes)) for _number, shapes in sorted(pages.items())]
 
@@ -86,7 +97,7 @@ def _totals(order: Order, needs: SittingQuantities, room: float) -> list[Block]:
         for beer in needs.beers
     ]
     columns = [
-        Column(speak(say("Beer")), 0.30, what=say("the name of a beer, on the pour sheet")),
+        Column(order.drink(), 0.30, what=say("the name of a beer, on the pour sheet")),
         Column(speak(say("Cups")), 0.09, Anchor.END),
         Column(speak(say("Poured, ml")), 0.13, Anchor.END),
         Column(speak(say("Spilled")), 0.11, Anchor.END),
@@ -209,7 +220,7 @@ def _waves(order: Order, key: Key, room: float) -> list[Block]:
                 "",
             )
         )
-    return [heading(speak(say("Waves")), room), *table(columns, rows, room)]
+    return [heading(speak(say("Waves")), room), *table(columns, rows, room, line_height=6.6)]
 
 
 def _wave_name(order: Order, wave: int, trays: Sequence[Tray]) -> str:
@@ -243,7 +254,7 @@ def _containers(order: Order, needs: SittingQuantities, room: float) -> list[Blo
         Column(speak(say("Anything odd")), 0.15, line=True),
     ]
     rows = [(str(pair), *([""] * (len(columns) - 1))) for pair in range(1, pairs + 1)]
-    return [heading(speak(say("Containers")), room), *table(columns, rows, room, line_height=6.5)]
+    return [heading(speak(say("Containers")), room), *table(columns, rows, room, line_height=7.2)]
 
 
 def _afterwards(order: Order, room: float) -> list[Block]:

@@ -21,6 +21,7 @@ from panel.printing.blocks import (
     SMALL,
     STRONG,
     Block,
+    as_large_as_fits,
     blanks,
     placed,
     points,
@@ -48,6 +49,12 @@ def repeat_pages(order: Order) -> list[Drawing]:
     """Its pages: the recipe, then a line for every round."""
     page = order.page()
     box = below_head(page)
+    rounds = [tray for tray in sorted(order.trays, key=lambda tray: tray.number) if not tray.spare]
+
+    def made(room: float) -> list[Block]:
+        lines = [_round(order, number, tray, room) for number, tray in enumerate(rounds, start=1)]
+        return [*_recipe(order, room), _headings(order, room), *lines, *_result(order, room)]
+
     headings = _headings(order, box.width)
 
     def places() -> Iterator[tuple[int, Box]]:
@@ -55,11 +62,7 @@ def repeat_pages(order: Order) -> list[Drawing]:
             top = 0.0 if number == 0 else headings.height
             yield number, Box(box.x, box.y + top, box.width, box.height - top)
 
-    rounds = [tray for tray in sorted(order.trays, key=lambda tray: tray.number) if not tray.spare]
-    lines = [_round(order, number, tray, box.width) for number, tray in enumerate(rounds, start=1)]
-    pages = stack(
-        [*_recipe(order, box.width), headings, *lines, *_result(order, box.width)], places()
-    )
+    pages = stack(as_large_as_fits(made, box.width, box.height), places())
     top = head(order, page, SHEET)
     drawn: list[Drawing] = []
     for number, shapes in sorted(pages.items()):

@@ -16,10 +16,11 @@ from panel.core.methods import method_named
 from panel.core.names import Blinding, Information, Outcome
 from panel.core.paper.code_figure import code_figure, code_width
 from panel.core.paper.geometry import Box
-from panel.core.typesetting import Style
+from panel.core.typesetting import Style, largest_size
 from panel.printing.blocks import (
     BODY,
     Block,
+    as_large_as_fits,
     blanks,
     height_of,
     placed,
@@ -44,6 +45,13 @@ ROW = 5.8
 SIZE = 10.5
 WIDE = 128.0
 """Millimetres of a line where four cups leave no room for two columns."""
+NARROW = 98.0
+"""The same for three cups or two: the eye has to go from the codes to the answer."""
+ONE_COLUMN = (1.45, 1.35, 1.25, 1.15)
+"""How much larger the key is set where it stands on one page in one column."""
+TAB, TAB_WIDTH = 8.0, 12.0
+"""Millimetres of a mark where tape goes."""
+TAPE_SIZES = (9.0, 8.0, 7.0, 6.0)
 WARNING = Style(Face.TITLE, 15, leading=1.25)
 NAME = Style(Face.TITLE, 34, leading=1.1)
 
@@ -111,6 +119,8 @@ def _outside(order: Order) -> Drawing:
     shapes = [
         *_tinted(upper, front),
         *_tinted(lower, back),
+        *_tape_marks(order, upper, upper.y),
+        *_tape_marks(order, lower, lower.bottom - TAB),
         Line(x1=0, y1=fold, x2=page.width, y2=fold, ink=Ink.INK, dash=(3, 2)),
         Text(
             x=page.width / 2,
@@ -121,6 +131,30 @@ def _outside(order: Order) -> Drawing:
         ),
     ]
     return drawing(page, shapes)
+
+
+def _tape_marks(order: Order, half: Box, edge: float) -> list[Shape]:
+    """Where tape goes over a half's open edges: its sides, and the edge away from the fold (`edge`
+    is the top of that mark). Those of the other half lie behind them once it is folded."""
+    side = half.y + (half.height - TAB) / 2
+    word = order.speak(say("tape"))
+    size = largest_size(word, Face.SEMIBOLD, TAPE_SIZES, TAB_WIDTH - 1.5, text_width)
+    shapes: list[Shape] = []
+    for x, y in (
+        (half.x, side),
+        (half.right - TAB_WIDTH, side),
+        (half.centre.x - TAB_WIDTH / 2, edge),
+    ):
+        shapes += [
+            Rect(
+                x=x, y=y, width=TAB_WIDTH, height=TAB, fill=Ink.PAPER, stroke=Ink.INK, line=0.3
+            ),
+            Text(
+                x=x + TAB_WIDTH / 2, y=y + TAB / 2 + 1.1, text=word, size=size or TAPE_SIZES[-1],
+                face=Face.SEMIBOLD, anchor=Anchor.MIDDLE,
+            ),
+        ]  # fmt: skip
+    return shapes
 
 
 def _folding() -> tuple[Message, ...]:
@@ -156,14 +190,19 @@ def _key(
 ) -> list[Drawing]:
     page = order.page()
     box = below_head(page)
+    wide = method_named(order.comparison.plan.method).cups > 3
+
+    def made(room: float) -> list[Block]:
+        lines = _lines(order, key, informed, secret, min(room, WIDE if wide else NARROW))
+        return [*_legend(order, room), *lines]
+
+    large = as_large_as_fits(made, box.width, box.height, ONE_COLUMN)
+    if height_of(large) <= box.height:
+        return [drawing(page, (*head(order, page, say("Key")), *placed(large, box.x, box.y)))]
     legend = _legend(order, box.width)
     top = height_of(legend)
-    columns = 1 if method_named(order.comparison.plan.method).cups > 3 else 2
+    columns = 1 if wide else 2
     width = (box.width - GUTTER) / columns if columns > 1 else WIDE
-    rows = [
-        _row(order.comparison, tray, key[tray.number], tray.number in informed, width)
-        for tray in sorted(order.trays, key=lambda tray: tray.number)
-    ]
 
     def places() -> Iterator[tuple[int, Box]]:
         for number in count():
@@ -171,14 +210,25 @@ def _key(
                 x = box.x + column * (width + GUTTER)
                 yield number, Box(x, box.y + top, width, box.height - top)
 
-    blocks = _groups(rows)
-    if secret is not None:
-        blocks += [space(6), secret_block(secret, width, order.speak)]
-    pages = stack(blocks, places())
+    pages = stack(_lines(order, key, informed, secret, width), places())
     return [
         drawing(page, (*head(order, page, say("Key")), *placed(legend, box.x, box.y), *shapes))
         for _number, shapes in sorted(pages.items())
     ]
+
+
+def _lines(
+    order: Order, key: Key, informed: frozenset[int], secret: WrittenSecret | None, width: float
+) -> list[Block]:
+    """A line for every tray, and the secret under them."""
+    rows = [
+        _row(order.comparison, tray, key[tray.number], tray.number in informed, width)
+        for tray in sorted(order.trays, key=lambda tray: tray.number)
+    ]
+    blocks = _groups(rows)
+    if secret is not None:
+        blocks += [space(6), secret_block(secret, width, order.speak)]
+    return blocks
 
 
 def _groups(rows: list[Block]) -> list[Block]:
@@ -205,8 +255,8 @@ def _legend(order: Order, room: float) -> list[Block]:
         blocks.append(words(speak(named), room, Style(Face.SEMIBOLD, 12), what=what))
     right = method_named(order.comparison.plan.method).right
     explained = say(
-        "Each line: the tray, its codes in serving order with the beer in each, and at the end "
-        "the answer of a taster who %(right)s. Tick the cards that say so.",
+        "Each line: the tray, its codes in serving order with the letter of what is in each, and "
+        "at the end the answer of a taster who %(right)s. Tick the cards that say so.",
         right=right,
     )
     blocks += [space(1), words(speak(explained), room)]

@@ -1,7 +1,8 @@
 """What every sheet of a sitting shares: its order, its page, its head, and how it becomes a PDF."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from decimal import Decimal
 
 from panel.core.comparison import Comparison, Sitting, Tray
@@ -9,7 +10,7 @@ from panel.core.drawing import Anchor, Drawing, Face, Ink, Shape, Text, rule
 from panel.core.message import Message, Moment, Number, Share, say
 from panel.core.names import Blinding
 from panel.core.paper.geometry import AS_IS, Box, Printer, page_box
-from panel.core.typesetting import does_not_fit, largest_size
+from panel.core.typesetting import does_not_fit, held, largest_size
 from panel.printing.canvas import Progress, Speak, write_pdf
 from panel.printing.fonts import text_width
 from panel.printing.foot import Foot, inside
@@ -26,6 +27,7 @@ class Order:
     """What is to be printed for one sitting, and how. `trays` are those printed, without a key.
 
     speak says messages in the sitting's language; printer corrects where one prints out of true.
+    write takes the place of `canvas.write_pdf` where pages go into a file with others.
     """
 
     comparison: Comparison
@@ -34,6 +36,7 @@ class Order:
     speak: Speak = str
     printer: Printer = AS_IS
     progress: Progress | None = None
+    write: Callable[..., bytes] | None = None
 
     @property
     def served_here(self) -> Comparison:
@@ -48,7 +51,8 @@ class Order:
     def drawn(self, pages: Sequence[Drawing], sheet: Message, audience: Message) -> bytes:
         """The pages as a PDF, with the running foot. Its title is the kind of sheet, no more."""
         kind = self.speak(sheet)
-        return write_pdf(
+        write = self.write or write_pdf
+        return write(
             pages,
             title=kind,
             speak=self.speak,
@@ -58,10 +62,19 @@ class Order:
             progress=self.progress,
         )
 
+    def moment(self, utc: datetime) -> str:
+        """A date and its time in the sitting's zone, as people read them; never parted by a line's
+        end."""
+        return held(self.speak(say("%(when)s", when=Moment(utc, self.sitting.zone))))
+
     def when(self) -> str:
-        """Date and time of the sitting, as people read them."""
-        start = Moment(self.sitting.starts, self.sitting.zone)
-        return self.speak(say("%(when)s", when=start))
+        """Date and time of the sitting."""
+        return self.moment(self.sitting.starts)
+
+    def drink(self) -> str:
+        """The organiser's word for what is tasted, fit to head a column."""
+        word = self.comparison.drink.strip()
+        return word[:1].upper() + word[1:]
 
     def context(self) -> str:
         """The neutral title, the sitting and its date: what the head says under the title."""
@@ -119,7 +132,7 @@ def right_text(x: float, y: float, text: str, size: float, face: Face = Face.TEX
 
 
 def pouring_name(comparison: Comparison, letter: str) -> str:
-    """What the pourer calls a beer: its cover name under triple blinding, else its own name."""
+    """What the pourer calls a drink: its cover name under triple blinding, else its own name."""
     beer = next(beer for beer in comparison.beers if beer.letter == letter)
     return beer.cover_name if comparison.blinding is Blinding.TRIPLE else beer.name
 

@@ -139,9 +139,28 @@ def _list(order: Order, first: Box, later: Box) -> dict[int, list[Shape]]:
         box = first if number == 0 else later
         shapes[:0] = [
             *placed((title,), box.x, box.y),
+            *_numbered_from(order, Box(box.x, box.y, box.width, title.height)),
             rule(box.x, box.right, box.y + title.height - 1.2, Ink.INK),
         ]
     return pages
+
+
+def _numbered_from(order: Order, box: Box) -> list[Shape]:
+    """One line, beside the heading, where the cards do not begin at 1: a later sitting's do not."""
+    planned = [tray.number for tray in order.trays if not tray.spare]
+    if not planned or min(planned) == 1:
+        return []
+    first, last = min(planned), max(planned)
+    said = order.speak(
+        say("At this sitting cards run from %(first)s to %(last)s.", first=first, last=last)
+    )
+    room = box.width * 0.62
+    size = largest_size(said, Face.SEMIBOLD, SIZES, room, text_width) or SIZES[-1]
+    y = box.bottom - 3.4
+    return [
+        Text(x=box.right, y=y, text=said, size=size, face=Face.SEMIBOLD, anchor=Anchor.END,
+             room=room)
+    ]  # fmt: skip
 
 
 def _even_depth(heights: Sequence[float]) -> float:

@@ -5,7 +5,7 @@ All places look alike, and nothing on a mat depends on what a cup holds.
 
 from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Tray
-from panel.core.drawing import Anchor, Drawing, Face, Ink, Line, Rect, Shape, Text, rule
+from panel.core.drawing import Anchor, Drawing, Face, Ink, Line, Rect, Shape, Text, polyline, rule
 from panel.core.errors import PanelError
 from panel.core.message import Number, say
 from panel.core.methods import method_named
@@ -67,7 +67,7 @@ def _mat(order: Order, tray: Tray, box: Box, cup: CupSize) -> list[Shape]:
     under = middle + max(ring, cup.rim) / 2
     references = method_named(order.comparison.plan.method).references
     speak = order.speak
-    shapes: list[Shape] = [_arrow(box), *_along(order, box)]
+    shapes: list[Shape] = [*_arrow(box), *_along(order, box)]
     for cup_on_tray in tray.cups:
         x = box.x + (cup_on_tray.position - 0.5) * pitch
         shapes.append(plain_ring(x, middle, ring))
@@ -81,11 +81,14 @@ def _mat(order: Order, tray: Tray, box: Box, cup: CupSize) -> list[Shape]:
 
 def _along(order: Order, box: Box) -> list[Shape]:
     said = order.speak(say("taste from left to right"))
-    return [Text(x=box.x, y=box.y + 4, text=said, size=12, ink=Ink.SOFT)]
+    return [Text(x=box.x, y=box.y + 4, text=said, size=15, face=Face.SEMIBOLD)]
 
 
-def _arrow(box: Box) -> Line:
-    return rule(box.x, box.right, box.y + 7, Ink.INK, 0.3)
+def _arrow(box: Box) -> list[Shape]:
+    """Along all cups, its head at the right: it leads the hand."""
+    y, tip = box.y + 7.6, box.right
+    head = ((tip - 5, y - 2.2), (tip, y), (tip - 5, y + 2.2))
+    return [rule(box.x, tip - 0.4, y, Ink.INK, 0.5), polyline(head, width=0.5)]
 
 
 def _card(order: Order, tray: Tray, box: Box) -> list[Shape]:

@@ -8,7 +8,7 @@ from panel.core.message import say
 from panel.core.paper.code_figure import code_figure, code_width
 from panel.core.paper.geometry import Box
 from panel.core.paper.slot import Fall, Slot, fill, fill_all
-from panel.core.typesetting import Style, largest_size, paragraph, wrap
+from panel.core.typesetting import STUB, Style, held, largest_size, paragraph, wrap
 
 SIZE = 10 / POINT  # points that make one character 5 mm wide
 STYLE = Style(Face.TEXT, SIZE)
@@ -26,6 +26,29 @@ def test_lines_break_at_spaces():
     assert wrap("one two three", STYLE, 35, measure) == ("one two", "three")
     assert wrap("", STYLE, 35, measure) == ()
     assert wrap("immeasurable", STYLE, 35, measure) == ("immeasurable",)
+
+
+def test_a_number_is_not_parted_from_its_unit():
+    assert wrap("at most 28 g then", STYLE, 50, measure) == ("at most", "28 g then")
+    assert wrap("it is (28 g)", STYLE, 45, measure) == ("it is", "(28 g)")
+    assert wrap("see 10.0.0.5:80 then", STYLE, 80, measure) == ("see 10.0.0.5:80", "then")
+
+
+def test_what_is_held_together_breaks_only_where_it_would_not_fit_at_all():
+    assert wrap(f"on {held('2027-03-01 12:00')} x", STYLE, 85, measure) == (
+        "on",
+        "2027-03-01 12:00",
+        "x",
+    )
+    assert wrap(held("2027-03-01 12:00"), STYLE, 55, measure) == ("2027-03-01", "12:00")
+
+
+def test_no_short_word_is_left_behind():
+    text = "many a word of this text stands here to see how it is in"
+    lines = wrap(text, STYLE, 270, measure)
+    assert len(lines) == 2
+    assert measure(lines[-1], Face.TEXT, SIZE) >= STUB * 270
+    assert " ".join(lines) == text
 
 
 def test_a_paragraph_stacks():
@@ -109,3 +132,11 @@ def test_a_code_has_one_text_and_a_bar_under_each_six_and_nine():
         assert left < bar.x < bar.x + bar.width < left + 5
         assert 20 < bar.y < bar.y + bar.height <= 20 + 1.7 + 1e-9
     assert len(code_figure("457", 50, 20, SIZE, measure)) == 1
+
+
+def test_a_letter_does_not_stand_on_a_line_of_its_own_if_a_smaller_size_helps():
+    sizes = (SIZE, 0.85 * SIZE, 0.7 * SIZE)
+    slot = Slot(box=Box(0, 0, 40, 30), what=say("an answer"), sizes=sizes, lines=2)
+    assert lines_of(fill(slot, "I guessed", measure)) == ["I guessed"]
+    narrow = Slot(box=Box(0, 0, 36, 30), what=say("an answer"), sizes=(SIZE,), lines=2)
+    assert lines_of(fill(narrow, "I guessed", measure)) == ["I", "guessed"]

@@ -308,3 +308,18 @@ def test_the_longest_address_that_a_code_holds_is_printed_too():
 def test_an_address_too_wide_for_the_card_is_refused():
     with pytest.raises(PanelError, match="the address to type"):
         cards(an_order(1), "a6", "http://" + "w" * 37)
+
+
+@pytest.mark.parametrize("name", CARD_FORMATS)
+def test_nothing_to_be_read_is_nearer_the_paper_s_edge_than_printers_reach(name):
+    """Office printers leave about 4.2 mm white (common practice, no source); the lower cards' stubs
+    stand at the very foot of the sheet, and with them the address of the result."""
+    for page in pictures(cards(an_order(8), name), 100):
+        high, wide = page.shape
+        dark = page < 200
+        margin = round(4.2 / 25.4 * 100)
+        rows = dark[high - margin :].mean(axis=1)
+        assert rows.max() < 0.02  # cut marks alone, a few strokes across
+        assert dark[:margin].mean(axis=1).max() < 0.02
+        assert dark[:, :margin].mean(axis=0).max() < 0.02
+        assert dark[:, wide - margin :].mean(axis=0).max() < 0.02

@@ -116,8 +116,27 @@ def test_the_legend_names_the_jugs_of_its_wave():
     order, key = an_order(spares=0)
     first, second = pour_mat_pages(order, key)
     said = [[text.text for text in texts(page)] for page in (first, second)]
-    assert "jug 1: Saison kept at 19" in said[0]
-    assert "jug 1: Saison kept at 27" in said[1]
+    assert "In this wave start with Saison kept at 19" in said[0]
+    assert "then jug 2: Saison kept at 27" in said[0]
+    assert "In this wave start with Saison kept at 27" in said[1]
+
+
+@pytest.mark.parametrize("kind", SittingKind)
+def test_which_jug_starts_is_the_boldest_line_of_the_head(kind):
+    """It changes from wave to wave, so nobody may have to look for it."""
+    for page in pour_mat_pages(*an_order(kind=kind)):
+        start, then = (
+            next(text for text in texts(page) if text.text.startswith(words))
+            for words in ("In this wave start with", "then jug 2")
+        )
+        assert start.face is Face.BOLD
+        assert start.size > then.size
+        assert start.size >= 14
+        heavy = min(
+            (circle for circle in circles(page) if circle.radius <= LEGEND),
+            key=lambda circle: abs(circle.y - start.y) + abs(circle.x - start.x),
+        )
+        assert heavy.width == HEAVY
 
 
 def test_triple_blinding_shows_cover_names_alone():

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from panel.core.drawing import POINT, Anchor, Face, Group, Ink, Line, Measure, Shape, Text
+from panel.core.errors import PanelError
 from panel.core.message import Message, Speak, say
 from panel.core.paper.card_parts import EDGE, CardLayout
 from panel.core.paper.card_words import CardTray, CardWords
@@ -14,41 +15,58 @@ from panel.core.rosette import rosette
 ROSETTE = 12.5
 """Millimetres across, where the stub is high enough."""
 
+CLEAR = (5.0, 4.3, 2.6)
+"""Millimetres between the last base line and the card's lower edge, the first for which there is
+room: the lower cards of a sheet end where the paper does, and few printers reach its edge."""
+
 
 def stub_shapes(
     layout: CardLayout, words: CardWords, speak: Speak, measure: Measure
 ) -> tuple[Shape, ...]:
     """The tear line, the seal's figure with its first digits, where the result will be."""
     stub = layout.stub
-    across = min(ROSETTE, stub.height - 6.6)
+    across = min(ROSETTE, stub.height - CLEAR[0] - 4.2)
     middle = stub.right - EDGE - ROSETTE / 2
     digits = words.digest.hex()
     seal = speak(say("seal %(digits)s", digits=f"{digits[:4]} {digits[4:8]}"))
     used = _kept_at(layout, words.longest_number, speak, measure).end + 1.2
-    result = Slot(
-        box=Box(EDGE, used, _kept_room(layout), stub.bottom - 2.6 - used),
-        what=say("the address of the result"),
-        sizes=layout.format.type.fixed,
-        lines=2,
-        ink=Ink.SOFT,
-        fall=Fall.BOTTOM,
-    )
     after = speak(say("The result, after closing: %(address)s", address=words.result))
     return (
         Line(x1=0, y1=stub.y, x2=stub.right, y2=stub.y, ink=Ink.SOFT, dash=(1.2, 1.2)),
         Group(
-            shapes=(rosette(words.digest, across, Ink.SOFT),), x=middle, y=stub.y + 1.8 + across / 2
+            shapes=(rosette(words.digest, across, Ink.SOFT),), x=middle, y=stub.y + 1.4 + across / 2
         ),
         Text(
             x=middle,
-            y=stub.y + across + 4.6,
+            y=stub.y + across + 4.2,
             text=seal,
             size=7.5,
             anchor=Anchor.MIDDLE,
             ink=Ink.SOFT,
         ),
-        *fill(result, after, measure),
+        *_result(layout, after, used, measure),
     )
+
+
+def _result(layout: CardLayout, said: str, used: float, measure: Measure) -> tuple[Shape, ...]:
+    """The address of the result, as far from the paper's edge as there is room below `used`."""
+    *better, least = (
+        Slot(
+            box=Box(EDGE, used, _kept_room(layout), layout.stub.bottom - clear - used),
+            what=say("the address of the result"),
+            sizes=layout.format.type.fixed,
+            lines=2,
+            ink=Ink.SOFT,
+            fall=Fall.BOTTOM,
+        )
+        for clear in CLEAR
+    )
+    for slot in better:
+        try:
+            return fill(slot, said, measure)
+        except PanelError:
+            continue
+    return fill(least, said, measure)
 
 
 def kept_shapes(

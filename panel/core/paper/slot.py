@@ -82,14 +82,20 @@ def _fitted(slot: Slot, text: str, measure: Measure) -> tuple[tuple[str, ...], S
         *((most, size) for most in _lines(slot) for size in slot.sizes if size >= shortest),
         *((slot.lines, size) for size in slot.sizes),
     ]
+    lonely: tuple[tuple[str, ...], Style] | None = None
     for most, size in trials:
         style = Style(slot.face, size, slot.ink, slot.leading)
         lines = wrap(text, style, slot.box.width, measure)
         widest = max((measure(line, slot.face, size) for line in lines), default=0.0)
         low = _height(len(lines), style) <= slot.box.height + 1e-6
-        if len(lines) <= most and low and widest <= slot.box.width:
+        if len(lines) > most or not low or widest > slot.box.width:
+            continue
+        if len(lines) == 1 or all(len(line) > 1 for line in lines):
             return lines, style
-    raise does_not_fit(text, slot.what)
+        lonely = lonely or (lines, style)  # a letter on a line of its own, if it has to be
+    if lonely is None:
+        raise does_not_fit(text, slot.what)
+    return lonely
 
 
 def _lines(slot: Slot) -> range:
