@@ -1,18 +1,32 @@
 """What knowing does: the informed held against the blinded, never added to them.
 
+Where lots decided who was told, only that can have made the groups differ, but for chance; where
+nobody drew lots, much else can. So tasters of the two kinds are never put together: a comparison
+with both has a difference of each.
+
 That one group passes its test and the other does not is no difference between them (Gelman & Stern
 2006, The American Statistician 60:328–331); the difference itself is estimated and tested.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from enum import StrEnum
 
 from panel.core import statistics
 from panel.core.comparison import Comparison, Sitting
 from panel.core.findings import CONFIDENCE, Finding, Verdict
-from panel.core.names import Information, SittingKind
-from panel.core.outcomes import Group
+from panel.core.names import Information, Outcome, SittingKind
+from panel.core.outcomes import Group, Judged, Outcomes
 from panel.core.statistics.results import TwoByTwo
+
+
+class Basis(StrEnum):
+    """How it came about who was told."""
+
+    SPLIT = "split"  # lots drawn from the secret, tray by tray, within a sitting
+    SITTINGS_DRAWN = "sittings-drawn"  # lots brought people to one sitting or to another
+    NOT_DRAWN = "not-drawn"
+
 
 _OPPOSITE = (
     {Verdict.SHOWN, Verdict.NOT_SHOWN},
@@ -24,50 +38,115 @@ _OPPOSITE = (
 class Difference:
     """Informed share minus blinded share, Newcombe's interval, Boschloo's exact two-sided p-value.
 
-    Counts are of right answers and of tasters who chose. `drawn`: who was informed was drawn by
-    lot; then the blinded are compared as they were drawn, with those who were told at the table.
-    `verdicts_differ`: the two findings have opposite verdicts, which is no difference in itself.
+    Counts are of right answers and of tasters who chose, at `sittings` (ids) alone. Where the
+    groups were `drawn`, the blinded are compared as they were drawn, with those who were told at
+    the table. `whole`: no other taster's ballot stands in the two findings. `verdicts_differ`: the
+    two findings have opposite verdicts, which is no difference in itself.
     """
 
+    basis: Basis
+    sittings: tuple[str, ...]
     informed_correct: int
     informed_tasters: int
     blinded_correct: int
     blinded_tasters: int
     compared: TwoByTwo
-    drawn: bool
+    whole: bool
     verdicts_differ: bool
+
+    @property
+    def drawn(self) -> bool:
+        """Whether lots decided who was informed."""
+        return self.basis is not Basis.NOT_DRAWN
 
     def strong(self, alpha: float) -> bool:
         """Whether this is strong evidence, at that risk, that knowing changes what people find."""
         return self.compared.p_value <= alpha
 
 
-def difference_of(comparison: Comparison, findings: Iterable[Finding]) -> Difference | None:
-    """None unless there are exactly one blinded and one informed group, both with tasters.
-
-    Sittings that the plan keeps apart leave more groups, and no single difference to speak of.
+def differences_of(
+    comparison: Comparison, outcomes: Outcomes, findings: Iterable[Finding]
+) -> tuple[Difference, ...]:
+    """A difference for each set of sittings that has both groups, with tasters in each: those that
+    lots split, those that lots brought people to, all others. Where the plan keeps sittings apart,
+    each split sitting has its own, and the others only if just two of them are left to compare.
     """
     known = tuple(findings)
-    blinded = [finding for finding in known if finding.group is Group.BLINDED]
-    informed = [finding for finding in known if finding.group is Group.INFORMED]
-    if len(blinded) != 1 or len(informed) != 1:
+    made = (_difference(outcomes, known, basis, sittings) for basis, sittings in _sets(comparison))
+    return tuple(one for one in made if one is not None)
+
+
+def _sets(comparison: Comparison) -> Iterator[tuple[Basis, tuple[Sitting, ...]]]:
+    tables = _tables(comparison)
+    split = tuple(one for one in tables if one.information is Information.SPLIT)
+    drawn = tuple(one for one in tables if one.groups_drawn and one not in split)
+    if not _both(drawn):
+        drawn = ()
+    others = tuple(one for one in tables if one not in split and one not in drawn)
+    join = comparison.plan.join_sittings
+    if join and split:
+        yield Basis.SPLIT, split
+    elif split:
+        yield from ((Basis.SPLIT, (one,)) for one in split)
+    for basis, sittings in ((Basis.SITTINGS_DRAWN, drawn), (Basis.NOT_DRAWN, others)):
+        if _both(sittings) and (join or len(sittings) == 2):
+            yield basis, sittings
+
+
+def _both(sittings: Iterable[Sitting]) -> bool:
+    groups = {one.information for one in sittings}
+    return groups >= {Information.BLINDED, Information.INFORMED}
+
+
+def _difference(
+    outcomes: Outcomes,
+    findings: tuple[Finding, ...],
+    basis: Basis,
+    sittings: tuple[Sitting, ...],
+) -> Difference | None:
+    ids = tuple(sitting.id for sitting in sittings)
+    as_blinded = {Group.BLINDED} if basis is Basis.NOT_DRAWN else {Group.BLINDED, Group.TOLD}
+    informed_correct, informed_tasters = _count(outcomes.judged, ids, {Group.INFORMED})
+    blinded_correct, blinded_tasters = _count(outcomes.judged, ids, as_blinded)
+    if not informed_tasters or not blinded_tasters:
         return None
-    drawn = groups_drawn(comparison)
-    one, other = informed[0], blinded[0]
-    as_drawn = (other.with_told or other) if drawn else other
-    if not one.tasters or not as_drawn.tasters:
-        return None
+    two = [
+        one
+        for one in findings
+        if one.group in (Group.INFORMED, Group.BLINDED) and set(one.sittings) & set(ids)
+    ]
     return Difference(
-        informed_correct=one.correct,
-        informed_tasters=one.tasters,
-        blinded_correct=as_drawn.correct,
-        blinded_tasters=as_drawn.tasters,
+        basis=basis,
+        sittings=ids,
+        informed_correct=informed_correct,
+        informed_tasters=informed_tasters,
+        blinded_correct=blinded_correct,
+        blinded_tasters=blinded_tasters,
         compared=statistics.compare_groups(
-            one.correct, one.tasters, as_drawn.correct, as_drawn.tasters, CONFIDENCE
+            informed_correct, informed_tasters, blinded_correct, blinded_tasters, CONFIDENCE
         ),
-        drawn=drawn,
-        verdicts_differ={one.verdict, other.verdict} in _OPPOSITE,
+        whole=_whole(two, informed_tasters, blinded_tasters, as_blinded),
+        verdicts_differ={one.verdict for one in two} in _OPPOSITE,
     )
+
+
+def _count(judged: Iterable[Judged], ids: tuple[str, ...], groups: set[Group]) -> tuple[int, int]:
+    """How many were right, and how many chose."""
+    chose = [
+        one.outcome
+        for one in judged
+        if one.sitting in ids and one.group in groups and one.outcome is not Outcome.NO_CHOICE
+    ]
+    return chose.count(Outcome.RIGHT), len(chose)
+
+
+def _whole(two: list[Finding], informed: int, blinded: int, as_blinded: set[Group]) -> bool:
+    """Whether the two findings hold these tasters and no others."""
+    counts = {
+        one.group: (one.with_told if Group.TOLD in as_blinded and one.with_told else one).tasters
+        for one in two
+    }
+    return len(two) == 2 and counts == {Group.INFORMED: informed, Group.BLINDED: blinded}
 
 
 def groups_drawn(comparison: Comparison) -> bool:

@@ -76,6 +76,11 @@ class Finding:
     with_told: "Finding | None" = None
 
     @property
+    def planned(self) -> bool:
+        """Whether the locked plan asks for this group: the told at the table are extra."""
+        return self.group is not Group.TOLD
+
+    @property
     def expected(self) -> float:
         """How many would be right by guessing alone."""
         return float(self.tasters * self.chance)

@@ -41,6 +41,12 @@ RULES = {
         "group that a tray was drawn for; a taster drawn to be blinded who was told at the table "
         "is counted apart, and stays in that group for the difference."
     ),
+    "differences": (
+        "The difference between informed and blinded is estimated and tested for all split "
+        "sittings together, for all sittings to which lots brought people together, and for all "
+        "others together (where sittings do not join, for each split sitting, and for two others "
+        "if there are but two); it is never pooled over these."
+    ),
     "setting aside": "Trays are set aside with a reason, before the key is opened.",
 }
 

@@ -1,4 +1,4 @@
-"""The result of a comparison: every finding, their difference, the trays, the cautions, the seal.
+"""The result of a comparison: every finding, their differences, the trays, the cautions, the seal.
 
 What may be published and nothing else: no nickname, no single ballot.
 """
@@ -14,7 +14,7 @@ from panel.core.ballot import Ballot
 from panel.core.blinding_kept import Kept, blinding_kept
 from panel.core.cautions import Caution, Evidence, cautions_of
 from panel.core.comparison import Comparison, Key, Tray
-from panel.core.difference import Difference, difference_of
+from panel.core.difference import Difference, differences_of
 from panel.core.findings import Finding, findings_of
 from panel.core.flow import Flow
 from panel.core.methods import method_named
@@ -66,7 +66,7 @@ class Result:
     """Everything that is said of a closed comparison. `blinding`: what each sitting really had."""
 
     findings: tuple[Finding, ...]
-    difference: Difference | None
+    differences: tuple[Difference, ...]
     cautions: tuple[Caution, ...]
     flow: Flow
     flows: tuple[tuple[str, Flow], ...]
@@ -125,7 +125,7 @@ def result_of(
     )
     return Result(
         findings=findings,
-        difference=difference_of(comparison, findings),
+        differences=differences_of(comparison, outcomes, findings),
         cautions=cautions_of(evidence),
         flow=outcomes.flow,
         flows=outcomes.flows,

@@ -89,6 +89,17 @@ def group_means(finding: Finding) -> Message:
             return say("one taster, tray after tray")
 
 
+def tag(finding: Finding | None, result: Result) -> Message:
+    """Whether an analysis was planned, by what was locked and when; None: a difference of groups.
+
+    CONSORT 2025, items 10 and 21d: what was not planned is marked."""
+    if finding is not None and not finding.planned:
+        return say("extra")
+    if result.seal is None or not result.seal.before_serving:
+        return say("not locked before serving")
+    return say("planned; changes below") if result.amendments else say("planned")
+
+
 # --- what was served ------------------------------------------------------------------------------
 
 
@@ -287,6 +298,7 @@ __all__ = [
     "planned",
     "served",
     "sittings",
+    "tag",
     "who_saw",
     "zone",
 ]

@@ -96,6 +96,7 @@ def _words(result: Result, comparison: Comparison, speak: Speak) -> dict[str, An
         "all_rows": lambda finding: rows_for_statisticians(finding, comparison),
         "group_name": lambda finding: conditions.group_name(finding, comparison),
         "group_means": conditions.group_means,
+        "tag": lambda finding: conditions.tag(finding, result),
         "chart": chart,
         "guesses": guesses,
         "flow": flow_chart(result, speak),
@@ -112,10 +113,12 @@ def _words(result: Result, comparison: Comparison, speak: Speak) -> dict[str, An
     }
 
 
-def _difference_words(result: Result, comparison: Comparison) -> tuple[Message, ...]:
-    if result.difference is None or result.main is None:
+def _difference_words(result: Result, comparison: Comparison) -> tuple[tuple[Message, ...], ...]:
+    """A paragraph for each difference."""
+    main = result.main
+    if main is None:
         return ()
-    return say_difference(result.difference, result.main, comparison)
+    return tuple(say_difference(one, main, comparison) for one in result.differences)
 
 
 def _moment(when: Any, comparison: Comparison) -> Message:

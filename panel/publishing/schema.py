@@ -26,12 +26,11 @@ from panel.core.statistics import DPrimeInterval, Interval
 from panel.core.wording import say_finding
 
 FORMAT = "panel findings"
-VERSION = 1
+VERSION = 2
 
 
 def result_words(result: Result, comparison: Comparison, speak: Speak = str) -> dict[str, Any]:
     """The whole result; sentences in the language of `speak`."""
-    difference = result.difference
     return {
         "format": FORMAT,
         "version": VERSION,
@@ -39,7 +38,7 @@ def result_words(result: Result, comparison: Comparison, speak: Speak = str) -> 
         "plan": _plan(result.plan),
         "seal": None if result.seal is None else _seal(result.seal),
         "findings": [_finding(finding, comparison, speak) for finding in result.findings],
-        "difference": None if difference is None else _difference(difference),
+        "differences": [_difference(difference) for difference in result.differences],
         "cautions": [
             {
                 "id": caution.id,
@@ -115,6 +114,7 @@ def _finding(finding: Finding, comparison: Comparison, speak: Speak) -> dict[str
         "stratum": finding.id,
         "group": str(finding.group),
         "information": str(finding.information),
+        "planned": finding.planned,
         "sittings": list(finding.sittings),
         "verdict": str(finding.verdict),
         "tasters": finding.tasters,
@@ -163,6 +163,8 @@ def _interval(interval: Interval | DPrimeInterval) -> dict[str, Any]:
 
 def _difference(difference: Difference) -> dict[str, Any]:
     return {
+        "basis": str(difference.basis),
+        "sittings": list(difference.sittings),
         "informed": [difference.informed_correct, difference.informed_tasters],
         "blinded": [difference.blinded_correct, difference.blinded_tasters],
         "difference": difference.compared.difference,

@@ -1,13 +1,16 @@
 """Findings against scipy.stats and against formulas written out here, from published sources."""
 
 import math
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from scipy import stats
 
-from panel.core.difference import Difference, difference_of
+from panel.core.difference import Basis, Difference, differences_of
 from panel.core.findings import Finding, Verdict, findings_of, winner
 from panel.core.names import Aim, Information, Knew, Outcome, SittingKind
 from panel.core.outcomes import Group, outcomes_of
@@ -34,8 +37,16 @@ def one(plan: Plan, right: int, tasters: int) -> Finding:
     return finding
 
 
+def differences(event: Evening, informed: frozenset[int] = frozenset()) -> tuple[Difference, ...]:
+    outcomes = outcomes_of(event.comparison, event.key, event.trays, event.ballots, informed)
+    findings = findings_of(event.comparison.plan, outcomes)
+    return differences_of(event.comparison, outcomes, findings)
+
+
 def difference(event: Evening) -> Difference | None:
-    return difference_of(event.comparison, found(event))
+    made = differences(event)
+    assert len(made) < 2
+    return made[0] if made else None
 
 
 def test_the_blinded_of_the_example_by_scipy():
@@ -149,6 +160,98 @@ def test_drawn_groups_are_compared_as_they_were_drawn():
     assert known.drawn
     assert (known.blinded_correct, known.blinded_tasters) == (6, 12)
     assert (known.informed_correct, known.informed_tasters) == (8, 10)
+
+
+def test_groups_by_lot_and_groups_without_are_never_pooled():
+    """Two sittings that lots brought people to beside two that anybody chose: each pair has its
+    own difference, with its own tasters and no others."""
+    compared = comparison(
+        None,
+        sitting("blue", groups_drawn=True),
+        sitting("green", Information.INFORMED, groups_drawn=True),
+        sitting("red"),
+        sitting("grey", Information.INFORMED),
+    )
+    told = Answered(sitting="blue", knew=(Knew.VARIABLE,))
+    trays = (
+        *right_and_wrong("blue", 4, 10),
+        told,
+        *right_and_wrong("green", 8, 10),
+        *right_and_wrong("red", 3, 12),
+        replace(told, sitting="red"),
+        *right_and_wrong("grey", 5, 6),
+    )
+    drawn, other = differences(evening(compared, trays))
+    assert (drawn.basis, drawn.sittings) == (Basis.SITTINGS_DRAWN, ("blue", "green"))
+    assert (drawn.informed_correct, drawn.informed_tasters) == (8, 10)
+    assert (drawn.blinded_correct, drawn.blinded_tasters) == (5, 11)
+    assert (other.basis, other.sittings) == (Basis.NOT_DRAWN, ("red", "grey"))
+    assert (other.informed_correct, other.informed_tasters) == (5, 6)
+    assert (other.blinded_correct, other.blinded_tasters) == (3, 12)
+    assert (drawn.drawn, other.drawn) == (True, False)
+    assert not drawn.whole
+    assert not other.whole
+
+
+def test_lots_for_one_sitting_alone_part_nobody():
+    compared = comparison(
+        None, sitting("blue", groups_drawn=True), sitting("green", Information.INFORMED)
+    )
+    trays = (*right_and_wrong("blue", 4, 10), *right_and_wrong("green", 8, 10))
+    known = difference(evening(compared, trays))
+    assert known is not None
+    assert known.basis is Basis.NOT_DRAWN
+    assert known.whole
+
+
+def test_no_preference_is_in_no_difference():
+    plan = Plan(method="paired-preference", aim=Aim.PREFERENCE, sides=2, no_preference=True)
+    compared = comparison(plan, sitting("blue"), sitting("green", Information.INFORMED))
+    nobody = Answered(sitting="blue", outcome=Outcome.NO_CHOICE)
+    trays = (*right_and_wrong("blue", 4, 10), nobody, *right_and_wrong("green", 8, 10))
+    known = difference(evening(compared, trays))
+    assert known is not None
+    assert (known.blinded_correct, known.blinded_tasters) == (4, 10)
+
+
+@given(
+    st.lists(
+        st.builds(
+            Answered,
+            sitting=st.sampled_from(["split", "drawn", "drawn-told", "plain", "plain-told"]),
+            outcome=st.sampled_from([Outcome.RIGHT, Outcome.WRONG]),
+            knew=st.sampled_from([(Knew.NOTHING,), (Knew.VARIABLE,)]),
+        ),
+        max_size=30,
+    ),
+    st.frozensets(st.integers(1, 30)),
+    st.booleans(),
+)
+def test_no_taster_stands_in_two_differences(answered, lots, join):
+    told = Information.INFORMED
+    compared = comparison(
+        Plan(method="triangle", join_sittings=join),
+        sitting("split", Information.SPLIT),
+        sitting("drawn", groups_drawn=True),
+        sitting("drawn-told", told, groups_drawn=True),
+        sitting("plain"),
+        sitting("plain-told", told),
+    )
+    event = evening(compared, answered)
+    informed = frozenset(
+        tray.number for tray in event.trays if tray.sitting == "split" and tray.number in lots
+    )
+    made = differences(event, informed)
+    sittings = [one for known in made for one in known.sittings]
+    assert len(sittings) == len(set(sittings))
+    for known in made:
+        there = [tray for tray in event.trays if tray.sitting in known.sittings]
+        heard = {t.number for t in there if t.sitting.endswith("told") or t.number in informed}
+        by_lot = known.basis is not Basis.NOT_DRAWN
+        knew = {ballot.tray for ballot in event.ballots if "variable" in ballot.answers["knew"]}
+        blinded = {t.number for t in there} - heard
+        assert known.informed_tasters == len(heard)
+        assert known.blinded_tasters == len(blinded if by_lot else blinded - knew)
 
 
 def test_no_difference_is_made_of_one_group_or_of_sittings_kept_apart():

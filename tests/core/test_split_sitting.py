@@ -6,6 +6,7 @@ import pytest
 
 from panel.core.blinded_view import blinded_view
 from panel.core.comparison import Sitting
+from panel.core.difference import Basis
 from panel.core.drafts import check_sitting
 from panel.core.errors import RefusalsError
 from panel.core.names import Information, Knew, SittingKind
@@ -58,9 +59,9 @@ def test_lots_part_the_table_and_nobody_informed_leaves_for_knowing():
 def test_the_told_stand_apart_and_are_compared_in_the_group_they_were_drawn_for():
     result = split_result(told=3)
     assert counts(result) == {"blinded": (4, 12), "informed": (9, 12), "told-at-the-table": (3, 3)}
-    difference = result.difference
-    assert difference is not None
+    (difference,) = result.differences
     assert difference.drawn
+    assert difference.whole
     assert (difference.informed_correct, difference.informed_tasters) == (9, 12)
     assert (difference.blinded_correct, difference.blinded_tasters) == (7, 15)
     finding = result.of(Group.BLINDED)[0]
@@ -68,13 +69,56 @@ def test_the_told_stand_apart_and_are_compared_in_the_group_they_were_drawn_for(
     assert "Lots decided who was told" in said
 
 
-def test_beside_a_table_without_lots_the_groups_are_not_drawn():
+def test_beside_a_table_without_lots_the_split_one_keeps_its_own_difference():
+    """The blinded of the plain table are in the blinded total, and in no comparison by lot."""
     result = split_result(sitting("red"))
     assert counts(result) == {"blinded": (6, 18), "informed": (9, 12)}
-    assert result.difference is not None
-    assert not result.difference.drawn
+    (difference,) = result.differences
+    assert (difference.basis, difference.sittings) == (Basis.SPLIT, ("blue",))
+    assert (difference.informed_correct, difference.informed_tasters) == (9, 12)
+    assert (difference.blinded_correct, difference.blinded_tasters) == (4, 12)
+    assert not difference.whole
+    said = " ".join(map(str, say_difference(difference, result.findings[0], comparison())))
+    assert said.startswith(
+        "In the sitting that was split by lot: Of those who knew, 9 of 12; of those who did not, "
+        "4 of 12."
+    )
     (caution,) = [one for one in result.cautions if one.id == "groups-not-drawn"]
     assert "some of the sittings only" in str(caution.title)
+
+
+def test_beside_two_tables_without_lots_there_are_two_differences():
+    result = split_result(sitting("red"), sitting("green", Information.INFORMED), told=2)
+    split, other = result.differences
+    assert (split.basis, other.basis) == (Basis.SPLIT, Basis.NOT_DRAWN)
+    assert (split.informed_tasters, split.blinded_tasters) == (12, 14)
+    assert (other.informed_correct, other.informed_tasters) == (2, 6)
+    assert (other.blinded_correct, other.blinded_tasters) == (2, 6)
+    assert other.sittings == ("red", "green")
+
+
+def test_split_sittings_kept_apart_have_a_difference_each():
+    plan = Plan(method="triangle", tasters=6, join_sittings=False)
+    other = replace(HALVED, id="red", name="The red table")
+    compared = comparison(plan, HALVED, other)
+    event = evening(
+        compared,
+        right_and_wrong("blue", 4, 6)
+        + right_and_wrong("blue", 2, 6)
+        + right_and_wrong("red", 3, 4)
+        + right_and_wrong("red", 1, 4),
+    )
+    result = result_of(
+        event.comparison,
+        event.key,
+        event.trays,
+        event.ballots,
+        informed=frozenset({*range(1, 7), *range(13, 17)}),
+    )
+    assert [
+        (one.sittings, one.informed_tasters, one.blinded_tasters) for one in result.differences
+    ] == [(("blue",), 6, 6), (("red",), 4, 4)]
+    assert all(one.whole for one in result.differences)
 
 
 def test_kept_apart_each_sitting_has_its_own_groups():

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from datetime import timedelta
 from html import unescape
 from itertools import pairwise
 
@@ -55,12 +56,12 @@ def test_it_says_its_sentence_first_and_then_the_rest_in_order():
             "Saison: conditioned in the bottle, or in the keg?",
             "15 of 36 blinded tasters found the odd cup. Guessing alone would give about 12.",
             "That is not strong evidence of a difference.",
-            "Blinded told nothing of what was changed",
+            "Blinded told nothing of what was changed planned; changes below",
             "With those who had been told at the table, 17 of 38 found the odd cup.",
-            "Informed knew what was changed",
+            "Informed knew what was changed planned; changes below",
             "9 of 12 tasters who knew what was changed found the odd cup.",
-            "What knowing does",
-            "Told at the table",
+            "What knowing does planned; changes below",
+            "Told at the table sat with the blinded, and knew extra",
             "Before you believe it",
             "What guessing alone would give",
             "What became of the trays",
@@ -72,6 +73,18 @@ def test_it_says_its_sentence_first_and_then_the_rest_in_order():
         )
     ]
     assert places == sorted(places)
+
+
+def test_planned_and_extra_are_marked_by_what_was_locked_and_when():
+    event = two_tables(told=2)
+    assert "Blinded told nothing of what was changed planned" in text_of(page(event))
+    assert "knew extra" in text_of(page(event))
+    known, _ = opened(event)
+    assert known.comparison.seal is not None
+    late = replace(known.comparison.seal, made=NOON + timedelta(hours=8))
+    unlocked = replace(known.comparison, seal=late)
+    html = result_html(result(replace(known, comparison=unlocked)), unlocked)
+    assert text_of(html).count("not locked before serving") == 3  # two groups, their difference
 
 
 def test_every_condition_stands_on_it():

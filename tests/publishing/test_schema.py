@@ -37,7 +37,7 @@ def test_it_holds_the_numbers_of_the_page():
     assert blinded["decisive count"] == 18
     assert blinded["with told"]["correct"] == 17
     assert blinded["said"][0] == "15 of 36 blinded tasters found the odd cup."
-    assert known["difference"]["informed"] == [9, 12]
+    assert known["differences"][0]["informed"] == [9, 12]
     assert known["plan"]["chance"] == "1/3"
     assert known["plan"]["alpha"] == "0.05"
     assert known["seal"]["before serving"] is True

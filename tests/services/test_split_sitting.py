@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 
 import pypdfium2
@@ -69,6 +69,21 @@ def test_the_phones_of_the_informed_say_it_and_no_other(at: Workplace) -> None:
         assert view.told == (TOLD if tray.number in told else "")
 
 
+def test_without_the_instance_key_the_slip_says_it_and_ballots_are_taken(at: Workplace) -> None:
+    known = serving(at, information=Information.SPLIT, told=TOLD, planned=12)
+    told = informed(at, known.id)
+    refs = {tray.number: ref_of(token(at, known, tray)) for tray in trays(at, known)}
+    lost = replace(at, instance_key=bytes(32))
+    views = {number: take_ballot.taster_view(lost, ref) for number, ref in refs.items()}
+    assert told
+    assert {(view.told, view.told_room, view.slip_alone) for view in views.values()} == {
+        ("", 0, True)
+    }
+    tray = trays(at, known)[0]
+    receipt = take_ballot.take_phone(lost, refs[tray.number], answers(known, tray), "k" * 16)
+    assert not receipt.late
+
+
 def test_a_steward_cannot_see_who_is_told(at: Workplace) -> None:
     known = serving(at, information=Information.SPLIT, told=TOLD, planned=12)
     sitting = known.sittings[0].id
@@ -125,8 +140,8 @@ def test_the_result_compares_as_drawn_and_the_seal_holds(at: Workplace) -> None:
     assert opened.informed == told
     counts = {finding.id: finding.tasters for finding in opened.result.findings}
     assert counts == {"blinded": 6, "informed": 6}
-    assert opened.result.difference is not None
-    assert opened.result.difference.drawn
+    (difference,) = opened.result.differences
+    assert difference.drawn
     assert opened.result.seal is not None
     sealed = show_result.opened_seal(opened)
     assert sealed.holds(opened.result.seal.digest)

@@ -1,22 +1,61 @@
 """What knowing does, in sentences: the told at the table, and informed held against blinded."""
 
 from panel.core.comparison import Comparison
-from panel.core.difference import Difference
+from panel.core.difference import Basis, Difference
 from panel.core.findings import Finding
-from panel.core.message import Message, PValue, say
+from panel.core.message import Message, PValue, say, say_n
 from panel.core.wording.counts import did
 
 
 def say_difference(
     difference: Difference, finding: Finding, comparison: Comparison
 ) -> tuple[Message, ...]:
-    """The difference in sentences. finding: one of the two groups, for what they did."""
+    """The difference in sentences. finding: one of the two groups, for what they did. Where it is
+    of some of the tasters only, it says first of which."""
     return (
+        *_of_whom(difference, comparison),
         _how_much(difference, did(finding, comparison, finding.counted_beer)),
         _how_strong(difference, float(comparison.plan.alpha)),
         _who_came(difference),
         *_two_verdicts(difference),
     )
+
+
+def _of_whom(difference: Difference, comparison: Comparison) -> tuple[Message, ...]:
+    if difference.whole:
+        return ()
+    return (
+        _where(difference, comparison),
+        say(
+            "Of those who knew, %(informed_correct)s of %(informed)s; of those who did not, "
+            "%(blinded_correct)s of %(blinded)s.",
+            informed_correct=difference.informed_correct,
+            informed=difference.informed_tasters,
+            blinded_correct=difference.blinded_correct,
+            blinded=difference.blinded_tasters,
+        ),
+    )
+
+
+def _where(difference: Difference, comparison: Comparison) -> Message:
+    sittings = len(difference.sittings)
+    match difference.basis:
+        case Basis.SPLIT if not comparison.plan.join_sittings:
+            names = {sitting.id: sitting.name for sitting in comparison.sittings}
+            return say(
+                "In the sitting “%(sitting)s”, which was split by lot:",
+                sitting=names[difference.sittings[0]],
+            )
+        case Basis.SPLIT:
+            return say_n(
+                "In the sitting that was split by lot:",
+                "In the %(count)s sittings that were split by lot:",
+                sittings,
+            )
+        case Basis.SITTINGS_DRAWN:
+            return say("Between the sittings to which lots brought people:")
+        case Basis.NOT_DRAWN:
+            return say("Between the sittings for which nobody drew lots, apart from the others:")
 
 
 def _points(share: float) -> int:

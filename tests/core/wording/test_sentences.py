@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from panel.core.difference import difference_of
+from panel.core.difference import differences_of
 from panel.core.findings import Finding, findings_of
 from panel.core.names import Aim, Information, Outcome, SittingKind
 from panel.core.outcomes import outcomes_of
@@ -77,10 +77,13 @@ def test_with_the_told():
 
 
 def difference_words(event: Evening) -> str:
-    findings = found(event)
-    known = difference_of(event.comparison, findings)
-    assert known is not None
-    return " ".join(map(str, say_difference(known, findings[0], event.comparison)))
+    outcomes = outcomes_of(event.comparison, event.key, event.trays, event.ballots)
+    findings = findings_of(event.comparison.plan, outcomes)
+    said = (
+        say_difference(known, findings[0], event.comparison)
+        for known in differences_of(event.comparison, outcomes, findings)
+    )
+    return " ".join(str(sentence) for paragraph in said for sentence in paragraph)
 
 
 def test_a_difference_between_groups_that_is_not_shown():
@@ -103,6 +106,34 @@ def test_a_difference_between_groups_that_is_not_shown():
 )
 def test_other_differences(blinded, informed, words):
     assert words in difference_words(two_tables(blinded, informed))
+
+
+def test_two_differences_say_whose_they_are():
+    compared = comparison(
+        None,
+        sitting("blue", groups_drawn=True),
+        sitting("green", Information.INFORMED, groups_drawn=True),
+        sitting("red"),
+        sitting("grey", Information.INFORMED),
+    )
+    trays = (
+        *right_and_wrong("blue", 4, 10),
+        *right_and_wrong("green", 8, 10),
+        *right_and_wrong("red", 3, 12),
+        *right_and_wrong("grey", 5, 6),
+    )
+    words = difference_words(evening(compared, trays))
+    first, second = words.split("Between the sittings for which nobody drew lots")
+    assert first.startswith(
+        "Between the sittings to which lots brought people: Of those who knew, 8 of 10; of those "
+        "who did not, 4 of 10. Those who knew found the odd cup more often, by 40 points in 100"
+    )
+    assert "Lots decided who was told" in first
+    assert second.startswith(
+        ", apart from the others: Of those who knew, 5 of 6; of those who did not, 3 of 12."
+    )
+    assert "Nobody drew lots for the groups" in second
+    assert "Lots decided" not in second
 
 
 def test_knowing_is_named_as_the_cause_only_where_lots_were_drawn():
