@@ -1,5 +1,6 @@
 """The composition root: one application from its settings. It alone sees every floor."""
 
+import os
 import secrets
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -10,13 +11,15 @@ from flask.typing import ResponseReturnValue
 from flask_wtf import CSRFProtect
 from werkzeug.middleware.proxy_fix import ProxyFix
 
+from panel.core.errors import Fault, PanelError
+from panel.core.message import say
 from panel.printing.fonts import FONT_FILES
 from panel.services.daily import every_day
 from panel.services.forget import erase_due
 from panel.services.reach import OwnAddresses, nowhere
 from panel.services.whole_records import BrokenChain, broken_chains
 from panel.services.workplace import Workplace, cookie_key, open_workplace
-from panel.settings import Settings
+from panel.settings import Settings, load
 from panel.web import place
 from panel.web.converters import CONVERTERS
 from panel.web.cookies import session_cookie_name
@@ -24,13 +27,13 @@ from panel.web.errors import handle_errors
 from panel.web.files import keep_files
 from panel.web.guards import check_every_route, guard, register, signed_in
 from panel.web.language import speak_on
-from panel.web.limits import limiter
+from panel.web.limits import flood, limiter
 from panel.web.log_lines import write_json_lines
 from panel.web.pages import BLUEPRINTS
 from panel.web.security import check_origin, protect
 from panel.web.serve import serve
 
-__all__ = ["close", "create_app", "serve", "workplace_of"]
+__all__ = ["close", "create_app", "serve", "worker", "workplace_of"]
 
 FORM_LIFE = 12 * 3600
 """Seconds for which a form's token is good: as long as a sign-in at most lasts."""
@@ -88,6 +91,25 @@ def create_app(
     return app
 
 
+def worker() -> Flask:
+    """The application of one worker process among several: of a server that asks for a factory.
+
+    Its settings come from the environment, as `load` says. PanelError (fault PLACE) on SQLite,
+    where one writer at a time is arranged within one process.
+    """
+    settings = load(os.environ)
+    if settings.database_url.startswith("sqlite"):
+        raise PanelError(
+            "workers-need-postgresql",
+            say(
+                "Several worker processes need PostgreSQL: set database_url. With the file in the "
+                "instance folder, run “panel host”."
+            ),
+            Fault.PLACE,
+        )
+    return create_app(settings)
+
+
 def workplace_of(app: Flask) -> Workplace:
     """The workplace an application was made with."""
     return cast(Workplace, app.extensions[place.KEY])
@@ -129,6 +151,7 @@ def _put_together(app: Flask) -> None:
     keep_files(app, {str(face): path for face, path in FONT_FILES.items()})
     handle_errors(app)
     app.before_request(before)
+    flood.init_app(app)
     limiter.init_app(app)
     register(app, *BLUEPRINTS)
     check_every_route(app)

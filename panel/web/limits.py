@@ -1,6 +1,7 @@
 """How often things may be asked. Sized for a hall whose two hundred phones share one address.
 
-Several worker processes need a shared store, or a proxy that counts.
+What is rarely asked is counted for all worker processes together. The flood from one address is
+counted by each for itself, in memory: two processes let twice as much through, which is no harm.
 """
 
 from flask import Response, request
@@ -8,6 +9,7 @@ from flask_limiter import Limiter
 from flask_limiter.util import get_remote_address
 
 from panel.web import cookies
+from panel.web.shared_counters import SharedCounters
 
 FROM_ONE_ADDRESS = "200 per second"
 BALLOTS_OF_ONE_TRAY = "30 per minute"
@@ -16,12 +18,23 @@ PASSPHRASES = "30 per minute"
 """How often a key holder's passphrase is worked out; wrong ones are counted by lock_key."""
 WRONG_SHORT_CODES = "100 per hour"
 
-limiter = Limiter(
+SHARED = f"{SharedCounters.STORAGE_SCHEME[0]}://"
+
+flood = Limiter(
     get_remote_address,
     default_limits=[FROM_ONE_ADDRESS],
     storage_uri="memory://",
     strategy="fixed-window",
 )
+"""Of every request."""
+
+limiter = Limiter(
+    get_remote_address,
+    storage_uri=SHARED,
+    strategy="fixed-window",
+    in_memory_fallback_enabled=True,  # a full disk must not keep ballots out
+)
+"""Of what the constants above name."""
 
 
 def tray_of_request() -> str:

@@ -29,6 +29,7 @@ class JsonLines(logging.Formatter):
             "at": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
             "level": record.levelname.lower(),
             "logger": record.name,
+            "process": record.process,
             "event": str(record.msg),
             **getattr(record, FIELDS, {}),
         }
