@@ -10,10 +10,12 @@ from panel.core.comparison import Comparison, Sitting, Tray
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.lifecycle import require_serving
-from panel.core.message import say, say_n
+from panel.core.message import Message, say, say_n
 from panel.core.names import CardStanding, Reason, Role, SittingStanding, Standing
 from panel.core.reconcile import in_question
+from panel.core.script import Script, cautions, script_of
 from panel.core.side_questions import machine_read
+from panel.services.own_cards import require_own_card
 from panel.services.plan_comparison import existing, sitting_of
 from panel.services.record import record
 from panel.services.workplace import Actor, Workplace
@@ -35,13 +37,19 @@ IN = (CardStanding.RETURNED, CardStanding.IN_QUESTION, CardStanding.COUNTED)
 
 @dataclass(frozen=True)
 class Board:
-    """How a sitting stands, in counts of trays and ballots only."""
+    """How a sitting stands, in counts of trays and ballots only.
+
+    `script` is read aloud, and of the variable holds what an informed sitting is told: whoever
+    reads that out learns it. Nothing else here says it, to a steward.
+    """
 
     comparison: Comparison
     sitting: Sitting
     trays: tuple[Tray, ...]
     ballots: int
     late: int
+    script: Script
+    cautions: tuple[Message, ...]
 
     def count(self, *standings: CardStanding) -> int:
         """Trays in any of these standings."""
@@ -56,6 +64,18 @@ class Board:
     def returned(self) -> int:
         """Trays whose ballot is in."""
         return self.count(*IN)
+
+    @property
+    def set_aside(self) -> int:
+        """Trays that somebody has set aside for a reason of theirs."""
+        return sum(
+            tray.standing is CardStanding.SET_ASIDE and tray.reason not in FOR_THE_REST
+            for tray in self.trays
+        )
+
+    def because(self, reason: Reason) -> int:
+        """Trays that will not count for this reason."""
+        return sum(tray.reason == reason for tray in self.trays)
 
     @property
     def in_question(self) -> int:
@@ -73,10 +93,12 @@ def board(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str) -> B
         trays = trays_store.of_sitting(session, comparison_id, sitting_id)
         mine = {tray.number for tray in trays}
         late = sum(ballot.tray in mine for ballot in ballots_store.late(session, comparison_id))
+        script = script_of(known, sitting)
+        minded = cautions(replace(known, sittings=(sitting,)))
         if actor.role is not Role.ORGANISER:
             known = blinded_view(known)
             sitting = sitting_of(known, sitting_id)
-        return Board(known, sitting, trays, ballots, late)
+        return Board(known, sitting, trays, ballots, late, script, minded)
 
 
 def open_sitting(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str) -> Sitting:
@@ -238,7 +260,7 @@ def serving_tray(
             Fault.MISSING,
             field="card",
         )
-    actor.require_serving(comparison_id, tray.sitting)
+    require_own_card(actor, known, tray)
     return known, tray
 
 

@@ -1,8 +1,9 @@
 """Photographed and scanned cards: each becomes a ballot through the one door, or is put before a
 person with the reason. Nothing is guessed, and no picture is kept."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
 from io import BytesIO
 
 from sqlalchemy.orm import Session
@@ -16,25 +17,45 @@ from panel.core.names import Channel, Paper
 from panel.core.paper.card import card_layout
 from panel.core.paper.card_format import CardFormat, card_formats
 from panel.core.paper.payload import token_hash
+from panel.core.questions import Answer
+from panel.core.reconcile import last_of_each
+from panel.services.own_cards import require_own_card
 from panel.services.take_ballot import Receipt, Serving, serving_of, take_keyed
 from panel.services.workplace import Actor, Workplace
+from panel.store import ballots as ballots_store
 from panel.store import trays as trays_store
 
 NEVER_FITTED = frozenset({"corners", "bent", "faint", "crowded"})  # scanning.Reason, still lazy
 """Reasons for which a card may only have been taken for one of another size."""
+BLANK = "blank"  # likewise
+
+
+class Before(StrEnum):
+    """How a card that is not clear stands to the ballot of its tray that is in already."""
+
+    AGREES = "agrees"  # what can be read of it says the same
+    DIFFERS = "differs"
+    EMPTY = "empty"  # nothing is marked on it
+    OPEN = "open"  # the deciding answer cannot be read: nobody knows yet
 
 
 @dataclass(frozen=True, kw_only=True)
 class ReadCard:
     """One card that was found. `receipt` where it became a ballot; else `doubts` say why not.
 
-    `crop` is a PNG of the card, for whoever has to look at it; it is shown and not kept.
+    `sitting`: the id of the sitting it belongs to, "" where that is not known. `before`: of a card
+    that is not clear, how it stands to the ballot that is in; None where there is none. `refused`:
+    keyed in by hand it would be refused as well. `crop` is a PNG of the card, for whoever has to
+    look at it; it is shown and not kept.
     """
 
     page: int
     card: str
+    sitting: str = ""
     receipt: Receipt | None = None
     doubts: tuple[Message, ...] = ()
+    before: Before | None = None
+    refused: bool = False
     crop: bytes | None = None
 
 
@@ -96,7 +117,7 @@ def _known(at: Workplace, actor: Actor, comparison_id: str, size: int) -> scanni
                 say("This card belongs to another comparison. Read it there."),
                 Fault.MISSING,
             )
-        actor.require_serving(comparison_id, serving.sitting.id)
+        require_own_card(actor, serving.comparison, serving.tray)
         method = method_named(serving.comparison.plan.method)
         formats = _fitting(serving)
         return scanning.CardKnown(
@@ -136,16 +157,69 @@ def _taken(
     at: Workplace, actor: Actor, comparison_id: str, page: int, reading: scanning.CardReading
 ) -> ReadCard:
     card = reading.number or ""
-    if reading.open:
-        doubts = tuple(one.message for one in reading.open)
-        return ReadCard(page=page, card=card, doubts=doubts, crop=_png(reading.crop))
+    with at.units.read() as session:
+        serving = _served(session, reading.token) if card else None
+        kept = _kept(session, serving)
+    found = ReadCard(page=page, card=card, sitting=serving.sitting.id if serving else "")
+    if reading.open or serving is None:
+        doubts = _doubts(serving, reading)
+        before = _before(serving, reading, kept)
+        return replace(found, doubts=doubts, before=before, crop=_png(reading.crop))
     try:
         receipt = take_keyed(
             at, actor, comparison_id, card, reading.answers, "", channel=Channel.SCANNED
         )
     except PanelError as refusal:
-        return ReadCard(page=page, card=card, doubts=(refusal.message,), crop=_png(reading.crop))
-    return ReadCard(page=page, card=card, receipt=receipt)
+        return replace(found, doubts=(refusal.message,), refused=True, crop=_png(reading.crop))
+    return replace(found, receipt=receipt)
+
+
+def _kept(session: Session, serving: Serving | None) -> tuple[Mapping[str, Answer], ...]:
+    """The answers that are in of a tray, of each channel its last; () if none is."""
+    if serving is None:
+        return ()
+    number = serving.tray.number
+    copies = ballots_store.revisions(session, serving.comparison.id, number)
+    in_time = tuple(copy for copy in copies if not copy.late)
+    return tuple(copy.answers for copy in last_of_each(in_time).values())
+
+
+def _before(
+    serving: Serving | None,
+    reading: scanning.CardReading,
+    kept: tuple[Mapping[str, Answer], ...],
+) -> Before | None:
+    """How what can be read stands to what is in: by the answers that machines compare."""
+    if serving is None or not kept:
+        return None
+    if _is_empty(reading):
+        return Before.EMPTY
+    clear = {name: reading.answers[name] for name in serving.machine_read & set(reading.answers)}
+    if any(one[name] != clear[name] for one in kept for name in clear.keys() & one.keys()):
+        return Before.DIFFERS
+    return Before.AGREES if serving.deciding in clear else Before.OPEN
+
+
+def _is_empty(reading: scanning.CardReading) -> bool:
+    return (
+        bool(reading.open)
+        and not any(reading.answers.values())
+        and all(one.reason == BLANK for one in reading.open)
+    )
+
+
+def _doubts(serving: Serving | None, reading: scanning.CardReading) -> tuple[Message, ...]:
+    """What a person has to look at, each with the question that it is about; once each."""
+    if _is_empty(reading):
+        return (say("Nothing is marked on this card."),)
+    asked = {one.id: one.short for one in serving.questions} if serving else {}
+    said = (
+        say("%(question)s: %(doubt)s", question=asked[one.question], doubt=one.message)
+        if one.question in asked
+        else one.message
+        for one in reading.open
+    )
+    return tuple(dict.fromkeys(said))
 
 
 def _png(crop: scanning.Picture | None) -> bytes | None:

@@ -1,6 +1,6 @@
 """The one door for ballots: phone, keyed and scanned ones are checked alike and kept for good."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -29,6 +29,7 @@ from panel.core.paper.payload import ref_of, short_hash, token_hash, typed_short
 from panel.core.questions import Answer, Question
 from panel.core.reconcile import Copy, compare, last_of_each
 from panel.core.side_questions import ballot_questions, machine_read
+from panel.services.own_cards import require_own_card
 from panel.services.plan_comparison import existing, sitting_of
 from panel.services.record import record
 from panel.services.sealed_key import lots
@@ -60,7 +61,12 @@ class Serving:
 
 @dataclass(frozen=True, kw_only=True)
 class TasterView:
-    """What a taster may know of their own tray: nothing here differs with the order of the cups."""
+    """What a taster may know of their own tray: nothing here differs with the order of the cups.
+
+    `told_room`: how long the told words of a split sitting are, told or not, so that no page need
+    be shorter than another; 0 at any other. `slip_alone`: the lots rest with a key that does not
+    open, so the folded slip says what this page cannot.
+    """
 
     ref: str
     card: str
@@ -70,11 +76,14 @@ class TasterView:
     sitting_name: str
     method: str
     told: str
+    told_room: int
+    slip_alone: bool
     questions: tuple[Question, ...]
     codes: tuple[str, ...]
     references: tuple[int, ...]
     standing: Standing
     sitting_standing: SittingStanding
+    called_off: bool
     set_aside: bool
     answers: Mapping[str, Answer]
     saved: datetime | None
@@ -123,8 +132,8 @@ def open_short_code(at: Workplace, typed: str) -> str:
         raise PanelError(
             "unknown-short-code",
             say(
-                "No open card has these eight characters. Read them again from the foot of the "
-                "card, or scan its code instead."
+                "No open card has these eight characters. Read them again: they stand on the card "
+                "under its square code. Or scan the code instead."
             ),
             Fault.MISSING,
             field="code",
@@ -132,8 +141,8 @@ def open_short_code(at: Workplace, typed: str) -> str:
     return found[0].ref
 
 
-def taster_view(at: Workplace, ref: str) -> TasterView:
-    """What the taster of a tray sees."""
+def taster_view(at: Workplace, ref: str, measure: Callable[[str], int] = len) -> TasterView:
+    """What the taster of a tray sees. measure: how long words are where they will stand."""
     with at.units.read() as session:
         serving = serving_of(session, ref)
         copies = ballots_store.revisions(session, serving.comparison.id, serving.tray.number)
@@ -152,12 +161,17 @@ def taster_view(at: Workplace, ref: str) -> TasterView:
         organised_by=known.organised_by,
         sitting_name=sitting.name,
         method=method.id,
-        told=told,
+        told=told or "",
+        told_room=measure(sitting.told)
+        if sitting.information is Information.SPLIT and told is not None
+        else 0,
+        slip_alone=told is None,
         questions=serving.questions,
         codes=tray.codes(),
         references=method.references,
         standing=known.standing,
         sitting_standing=sitting.standing,
+        called_off=sitting.not_held,
         set_aside=tray.standing is CardStanding.SET_ASIDE
         and tray.reason not in (Reason.NOT_RETURNED, Reason.NEVER_USED),
         answers=last.answers if last else {},
@@ -172,9 +186,10 @@ def taster_view(at: Workplace, ref: str) -> TasterView:
     )
 
 
-def told_on(session: Session, at: Workplace, serving: Serving) -> str:
+def told_on(session: Session, at: Workplace, serving: Serving) -> str | None:
     """What this tray's taster is told, "" for the blinded. In a split sitting the lots say so,
-    which rest with the key: PanelError while the key does not open, for nobody knows then."""
+    which rest with the key: None while the key does not open, for nobody knows then. The taster's
+    folded slip still says it, and ballots need no key."""
     sitting = serving.sitting
     match sitting.information:
         case Information.BLINDED:
@@ -182,7 +197,12 @@ def told_on(session: Session, at: Workplace, serving: Serving) -> str:
         case Information.INFORMED:
             return sitting.told
         case Information.SPLIT:
-            informed = lots(session, at, serving.comparison.id)
+            try:
+                informed = lots(session, at, serving.comparison.id)
+            except PanelError as refusal:
+                if refusal.fault is Fault.PLACE:
+                    return None
+                raise
             return sitting.told if serving.tray.number in informed else ""
 
 
@@ -355,7 +375,7 @@ def _by_number(session: Session, actor: Actor, comparison_id: str, number: int) 
             Fault.MISSING,
             field="card",
         )
-    actor.require_serving(comparison_id, tray.sitting)
+    require_own_card(actor, known, tray)
     return _serving(known, tray)
 
 

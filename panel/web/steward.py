@@ -12,14 +12,15 @@ from flask.typing import ResponseReturnValue
 from werkzeug import Response
 
 from panel.core.allocation.check_letter import card_number, parse_card_number
-from panel.core.comparison import Tray
-from panel.core.how_to_taste import how_to_taste
+from panel.core.comparison import Sitting, Tray
 from panel.core.message import Message, say
 from panel.core.methods import method_named
-from panel.core.names import CardStanding, Reason
+from panel.core.names import CardStanding, Reason, SittingStanding
 from panel.core.reconcile import Copy
+from panel.core.script import slip_handed_out
 from panel.core.side_questions import ballot_questions
 from panel.services import open_sitting, take_ballot
+from panel.services.open_sitting import Board
 from panel.web.answers import keyed_answers
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
@@ -28,7 +29,7 @@ from panel.web.place import at
 pages = Blueprint("steward", __name__, url_prefix="/steward/<id:comparison>/<id:sitting>")
 
 IN_WORDS: dict[CardStanding, Message] = {
-    CardStanding.PRINTED: say("on the table"),
+    CardStanding.PRINTED: say("ready"),
     CardStanding.HANDED_OUT: say("out"),
     CardStanding.RETURNED: say("ballot in"),
     CardStanding.IN_QUESTION: say("in question"),
@@ -44,7 +45,7 @@ REASONS: dict[Reason, Message] = {
     Reason.NOT_RETURNED: say("not coming back"),
     Reason.UNREADABLE: say("card cannot be read"),
     Reason.OTHER: say("another reason"),
-    Reason.NEVER_USED: say("never used"),
+    Reason.NEVER_USED: say("not used"),
     Reason.REVEALED: say("opened in an emergency"),
 }
 BY_HAND = tuple(reason for reason in REASONS if reason not in open_sitting.NOT_BY_HAND)
@@ -62,6 +63,9 @@ SAVED: dict[Copy, Message] = {
 }
 
 
+ELSEWHERE = say("It belongs to another sitting of this comparison, and is kept there.")
+
+
 @dataclass(frozen=True)
 class Wave:
     """The trays that are poured together, in the order in which they stand."""
@@ -75,8 +79,16 @@ class Wave:
         return all(tray.spare for tray in self.trays)
 
     @property
+    def touched(self) -> bool:
+        """Whether any of them went out, or was set aside by somebody."""
+        return any(
+            tray.standing is not CardStanding.PRINTED and tray.reason is not Reason.NEVER_USED
+            for tray in self.trays
+        )
+
+    @property
     def waiting(self) -> int:
-        """Trays still on the table."""
+        """Trays that have not been handed out."""
         return sum(tray.standing is CardStanding.PRINTED for tray in self.trays)
 
 
@@ -94,6 +106,45 @@ def _of(trays: Sequence[Tray], wave: int) -> list[Tray]:
     return [tray for tray in trays if tray.wave == wave]
 
 
+def in_words(tray: Tray, sitting: Sitting) -> tuple[Message, ...]:
+    """Where a tray stands, in words, and why: what nobody needed was not set aside by anybody."""
+    if tray.standing is CardStanding.PRINTED and sitting.standing is SittingStanding.CLOSED:
+        return (REASONS[Reason.NEVER_USED],)
+    if tray.standing is not CardStanding.SET_ASIDE or tray.reason is None:
+        return (IN_WORDS[tray.standing],)
+    if tray.reason in open_sitting.FOR_THE_REST:
+        return (REASONS[tray.reason],)
+    return IN_WORDS[tray.standing], REASONS[tray.reason]
+
+
+def by_somebody(tray: Tray) -> bool:
+    """Whether somebody has set this tray aside for a reason of theirs, and may take it back."""
+    return tray.standing is CardStanding.SET_ASIDE and tray.reason not in open_sitting.NOT_BY_HAND
+
+
+def numbered(trays: Sequence[Tray]) -> tuple[Message, ...]:
+    """Between which numbers this sitting's cards lie, where they do not begin at 1."""
+    first = min((tray.number for tray in trays), default=1)
+    if first == 1:
+        return ()
+    planned = [tray.number for tray in trays if not tray.spare]
+    spare = [tray.number for tray in trays if tray.spare]
+    said = say(
+        "This sitting’s cards are numbered from %(first)s to %(last)s: lower numbers belong to "
+        "another sitting of the same comparison.",
+        first=card_number(min(planned, default=first)),
+        last=card_number(max(planned, default=first)),
+    )
+    if not spare:
+        return (said,)
+    spares = say(
+        "Spares go from %(first)s to %(last)s.",
+        first=card_number(min(spare)),
+        last=card_number(max(spare)),
+    )
+    return said, spares
+
+
 # --- looking -------------------------------------------------------------------------------------
 
 
@@ -101,19 +152,18 @@ def _of(trays: Sequence[Tray], wave: int) -> list[Tray]:
 def board(comparison: str, sitting: str) -> ResponseReturnValue:
     """Where the sitting stands, in a sentence; what to say to the tasters."""
     seen = open_sitting.board(at(), actor(), comparison, sitting)
-    method = method_named(seen.comparison.plan.method)
     return render_template(
         "steward/board.html",
         board=seen,
         waves=waves_of(seen.trays),
-        method=method,
-        how=how_to_taste(seen.comparison.serving),
+        numbered=numbered(seen.trays),
+        minded=slip_handed_out(seen.sitting),
     )
 
 
 @pages.get("/trays")
 def trays(comparison: str, sitting: str) -> ResponseReturnValue:
-    """One wave's trays, each with its taps: the first that has any left on the table."""
+    """One wave's trays, each with its taps: the first that has any left to hand out."""
     seen = open_sitting.board(at(), actor(), comparison, sitting)
     waves = waves_of(seen.trays)
     return render_template(
@@ -121,7 +171,8 @@ def trays(comparison: str, sitting: str) -> ResponseReturnValue:
         board=seen,
         waves=waves,
         wave=_wanted(waves, request.args.get("wave", "")),
-        in_words=IN_WORDS,
+        in_words=in_words,
+        by_somebody=by_somebody,
         reasons=REASONS,
         by_hand=BY_HAND,
     )
@@ -160,7 +211,7 @@ def hand_out(comparison: str, sitting: str, number: int) -> ResponseReturnValue:
 
 @pages.post("/tray/<int:number>/back")
 def take_back(comparison: str, sitting: str, number: int) -> ResponseReturnValue:
-    """The tray stands on the table again."""
+    """The tray can be handed out again."""
     tray = open_sitting.take_back(at(), actor(), comparison, number)
     return _back_to(comparison, sitting, tray)
 
@@ -211,7 +262,7 @@ def show_key_in(typed: Typed, comparison: str, sitting: str) -> str:
         typed=typed,
         questions=ballot_questions(method_named(plan.method), plan),
         key=at().entropy(16).hex(),
-        saved=_saved(),
+        saved=_saved(seen),
     )
 
 
@@ -250,13 +301,15 @@ def key_in(comparison: str, sitting: str) -> ResponseReturnValue:
     )
 
 
-def _saved() -> tuple[Message, ...]:
-    """What became of the card before this one."""
+def _saved(seen: Board) -> tuple[Message, ...]:
+    """What became of the card before this one, and whose it is if not this sitting's."""
     done, copy = request.args.get("done", ""), request.args.get("copy", "")
     if not (done.isascii() and done.isdigit() and 1 <= int(done) <= 9999):
         return ()
     card = card_number(int(done))
     saved = next((words for kind, words in SAVED.items() if kind.value == copy), None)
     late = request.args.get("late") == "yes"
-    said = (say(saved.id, card=card),) if saved else ()
+    said: tuple[Message, ...] = (say(saved.id, card=card),) if saved else ()
+    if said and int(done) not in {tray.number for tray in seen.trays}:
+        said += (ELSEWHERE,)
     return (*said, say("It came after closing: listed, not counted.")) if late else said

@@ -10,12 +10,13 @@ from werkzeug.datastructures import FileStorage
 
 from panel.core.errors import PanelError
 from panel.core.message import Message, say
+from panel.core.reconcile import Copy
 from panel.services import open_sitting
-from panel.services.read_cards import PageRead, ReadCard, read_cards
+from panel.services.read_cards import Before, PageRead, ReadCard, read_cards
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
 from panel.web.place import at
-from panel.web.steward import SAVED
+from panel.web.steward import ELSEWHERE, SAVED
 
 pages = Blueprint(
     "steward_photos", __name__, url_prefix="/steward/<id:comparison>/<id:sitting>/photos"
@@ -33,6 +34,7 @@ class Shown:
     card: str = ""
     picture: str = ""
     fine: bool = False
+    keyable: bool = False
 
 
 def show_photos(typed: Typed, comparison: str, sitting: str, shown: tuple[Shown, ...] = ()) -> str:
@@ -66,7 +68,7 @@ def take(comparison: str, sitting: str) -> ResponseReturnValue:
     for number, file in enumerate(files, start=1):
         try:
             for read in read_cards(at(), actor(), comparison, _content(file)):
-                shown += _lines(number, read)
+                shown += _lines(number, read, sitting)
         except PanelError as refusal:
             shown.append(Shown(str(number), (refusal.message,)))
     return show_photos(FRESH, comparison, sitting, tuple(shown))
@@ -77,7 +79,7 @@ def _content(file: FileStorage) -> bytes:
         return bytes(file.read())
 
 
-def _lines(picture: int, read: PageRead) -> Iterator[Shown]:
+def _lines(picture: int, read: PageRead, sitting: str) -> Iterator[Shown]:
     where = str(picture) if read.pages == 1 else f"{picture}, {read.number}"
     if not read.cards:
         yield Shown(
@@ -90,18 +92,44 @@ def _lines(picture: int, read: PageRead) -> Iterator[Shown]:
             ),
         )
     for card in read.cards:
-        yield _line(where, card)
+        yield _line(where, card, sitting)
 
 
-def _line(where: str, card: ReadCard) -> Shown:
+def _line(where: str, card: ReadCard, sitting: str) -> Shown:
+    elsewhere = (ELSEWHERE,) if card.sitting not in ("", sitting) else ()
     if card.receipt is None:
         picture = ""
         if card.crop is not None:
             picture = f"data:image/png;base64,{b64encode(card.crop).decode()}"
-        return Shown(where, card.doubts, card.card, picture)
+        before = (IN_ALREADY[card.before],) if card.before else ()
+        done = card.before in NOTHING_TO_DO
+        return Shown(
+            where,
+            (*card.doubts, *before, *elsewhere),
+            card.card,
+            picture,
+            fine=done,
+            keyable=bool(card.card) and not done and not card.refused,
+        )
     said = say(SAVED[card.receipt.copy].id, card=card.card)
-    messages = (said, LATE) if card.receipt.late else (said,)
-    return Shown(where, messages, card.card, fine=not card.receipt.late)
+    late = (LATE,) if card.receipt.late else ()
+    fine = not card.receipt.late and card.receipt.copy is not Copy.QUESTION
+    return Shown(where, (said, *late, *elsewhere), card.card, fine=fine)
 
 
+NOTHING_TO_DO = (Before.AGREES, Before.EMPTY)
+IN_ALREADY: dict[Before, Message] = {
+    Before.AGREES: say(
+        "Its ballot is in already, and what can be read here says the same: nothing is left to do."
+    ),
+    Before.EMPTY: say("Its ballot is in already: nothing is left to do."),
+    Before.DIFFERS: say(
+        "Its ballot is in already, and what can be read here says something else. Look at the "
+        "card, and key it in as it stands: the organiser settles it, without the key."
+    ),
+    Before.OPEN: say(
+        "Its ballot is in already; whether this card agrees cannot be read. Look at the card, and "
+        "key it in as it stands: if the two differ, the organiser settles it."
+    ),
+}
 LATE = say("It came after the sitting had closed: it is listed and not counted.")

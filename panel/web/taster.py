@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
+from markupsafe import escape
 from werkzeug import Response
 
 from panel.core.errors import PanelError, RefusalsError
@@ -113,7 +114,6 @@ def step(ref: str) -> ResponseReturnValue:
 @limiter.limit(BALLOTS_OF_ONE_TRAY, key_func=tray_of_request)
 def send(ref: str) -> ResponseReturnValue:
     """Takes the ballot. Sent twice it counts once."""
-    _view(ref)
     key = request.form.get("key", "")
     if len(key) not in KEY_LENGTHS:
         raise PanelError(
@@ -146,15 +146,22 @@ def leave(ref: str) -> ResponseReturnValue:
 
 
 def _view(ref: str) -> TasterView:
-    view = take_ballot.taster_view(at(), ref)
+    view = take_ballot.taster_view(at(), ref, weight)
     speak_in(view.language)
     return view
+
+
+def weight(words: str) -> int:
+    """Bytes that words take in a page. Markup counts as it stands, words as they are escaped."""
+    return len(escape(words).encode())
 
 
 def _instead(view: TasterView, late: bool = False) -> str | None:
     """The page that is shown where no ballot can be filled in; None where one can."""
     if view.standing is Standing.PUBLISHED:
         return "published"
+    if view.called_off:
+        return "called_off"
     if view.set_aside:
         return "set_aside"
     if view.sitting_standing is SittingStanding.PREPARED:
@@ -193,6 +200,7 @@ def _form(view: TasterView, kept: Typed, wanted: str) -> str:
         key=key or at().entropy(16).hex(),
         lines=_lines(view, _answers(kept)),
         unanswered=unanswered(view.questions, view.codes),
+        weight=weight,
     )
 
 

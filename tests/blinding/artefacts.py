@@ -260,7 +260,8 @@ def is_blind(one: Artefact, level: Blinding, changed: Changed) -> bool:
         case Reader.TASTER | Reader.VOTER if changed in (Changed.TOLD, Changed.LOTS):
             return shut and one.is_sheet  # their phones tell them, their cards and cups nothing
         case Reader.STEWARD if changed is Changed.TOLD:
-            return shut and not one.is_sheet  # their page has what they read aloud
+            # Page and board of an informed sitting have what its steward reads aloud.
+            return shut and not one.is_sheet and not one.name.endswith("GET steward.board")
     return not _sees(ROLES[one.reader], standing, level, changed)
 
 
@@ -279,6 +280,11 @@ def _sees(role: Role, standing: Standing, level: Blinding, changed: Changed) -> 
             return sees(Sight.BALLOTS)
         case _:
             return sees(Sight.PLAN)
+
+
+def tells_a_length(difference: str) -> bool:
+    """Whether a difference is one of length, as whoever watches the network can see it."""
+    return difference.endswith(" bytes") or "Content-Length" in difference
 
 
 # --- comparing -----------------------------------------------------------------------------------

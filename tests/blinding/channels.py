@@ -270,9 +270,16 @@ CHANNELS: dict[str, tuple[Channel, ...]] = {
         Channel(
             way="The length of an answer",
             who="whoever watches the network",
-            control="One template, codes of one length. At a split sitting the page of whoever is "
-            "told is longer by those words; it says nothing of the cups",
-            tests=(SWAP, "web/test_taster.py::test_pages_of_two_trays_have_the_same_length"),
+            control="One template, codes of one length. At a split sitting white space stands in, "
+            "byte for byte, for what others are told; a server in between that packs pages would "
+            "undo that, Panel packs none",
+            tests=(
+                SWAP,
+                LOTS,
+                "web/test_taster.py::test_pages_of_two_trays_have_the_same_length",
+                "web/test_taster.py::test_at_a_split_sitting_no_page_is_longer_than_another",
+                "blinding/test_planted_leaks.py::test_pages_as_long_as_what_they_tell_are_found",
+            ),
             leaks=("a page as long as a beer's name",),
         ),
         Channel(
@@ -412,11 +419,23 @@ CHANNELS: dict[str, tuple[Channel, ...]] = {
         Channel(
             way="Whether one is told: on card, label, poster or public page",
             who="other tasters, members",
-            control="The same paper for all; words on the phone or on a slip that is folded",
-            tests=(TOLD, LOTS),
+            control="The same paper for all; words on the phone or on a slip that is folded. Who "
+            "reads an informed sitting's script aloud learns them by it, from page or screen: that "
+            "steward serves no blinded sitting. Stewards of blinded and split sittings never see "
+            "them",
+            tests=(
+                TOLD,
+                LOTS,
+                "services/test_evening.py::test_stewards_see_nothing_that_tells",
+                "services/test_evening.py::"
+                "test_an_informed_sittings_steward_reads_what_is_told_in_the_script_alone",
+                "web/test_steward.py::"
+                "test_what_is_told_stands_in_an_informed_sittings_script_and_nowhere_else",
+            ),
             leaks=(
                 "cards that know of an informed sitting",
                 "a public page that says the sitting is told",
+                "what is told on the steward's list of trays",
                 "lots on the steward's board",
                 "lots on cards",
             ),
@@ -435,7 +454,7 @@ CHANNELS: dict[str, tuple[Channel, ...]] = {
         Channel(
             way="Comments on a ballot, read by others",
             who="tasters",
-            control="Nobody sees an answer before closing",
+            control="No taster's page shows another's ballot",
             tests=(SWAP,),
         ),
     ),

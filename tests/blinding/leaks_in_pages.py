@@ -19,7 +19,7 @@ from panel.services.take_ballot import TasterView
 from panel.services.workplace import Workplace
 from panel.web import cookies, public, steward, taster
 from tests.blinding.artefacts import Changed
-from tests.blinding.event import Event, Facts
+from tests.blinding.event import TOLD, Event, Facts
 from tests.blinding.planting import (
     Leak,
     asked,
@@ -99,8 +99,8 @@ def a_view(change: Callable[[Event, TasterView], TasterView]) -> Plant:
     def plant(patch: pytest.MonkeyPatch) -> None:
         honest = take_ballot.taster_view
 
-        def leaking(at: Workplace, ref: str) -> TasterView:
-            return change(asked(), honest(at, ref))
+        def leaking(at: Workplace, ref: str, *measure: Callable[[str], int]) -> TasterView:
+            return change(asked(), honest(at, ref, *measure))
 
         patch.setattr(take_ballot, "taster_view", leaking)
 
@@ -192,6 +192,10 @@ def real_names_on_the_screen(patch: pytest.MonkeyPatch) -> None:
     patch.setattr(pour, "pouring_name", leaking)
 
 
+def what_is_told(event: Event, _shown: dict[str, Any]) -> str:
+    return f"<p>{TOLD if event.facts.informed else ''}</p>"
+
+
 def lots_on_the_board(event: Event, _shown: dict[str, Any]) -> str:
     told = sorted(event.informed())
     return f"<p>Slips with words: {told}</p>"
@@ -264,6 +268,11 @@ LEAKS: dict[str, Leak] = {
         gives=Changed.TOLD,
         plant=in_page(public, lambda event, _shown: f"<p>{event.facts.informed}</p>"),
         met=on_the_public_page,
+    ),
+    "what is told on the steward's list of trays": Leak(
+        gives=Changed.TOLD,
+        plant=in_page(steward, what_is_told),
+        met=on_the_stewards_pages,
     ),
     "lots on the steward's board": Leak(
         gives=Changed.LOTS,

@@ -11,14 +11,22 @@ from dataclasses import replace
 import pytest
 
 from panel.core.names import Blinding
+from panel.services.take_ballot import TasterView
 from panel.store import ballots
-from panel.web import steward
+from panel.web import steward, taster
 from tests.blinding import leaks_in_pages, leaks_on_paper
-from tests.blinding.artefacts import Album, Changed, Stage, differences, is_blind
+from tests.blinding.artefacts import (
+    Album,
+    Changed,
+    Stage,
+    differences,
+    is_blind,
+    tells_a_length,
+)
 from tests.blinding.company import Walk, arrive
 from tests.blinding.event import Event, Facts, evening, steady
 from tests.blinding.leaks_in_pages import in_page
-from tests.blinding.looking import look
+from tests.blinding.looking import look, look_as_tasters
 from tests.blinding.planting import Leak, asking
 from tests.blinding.serving import serve
 
@@ -80,6 +88,34 @@ def test_it_is_found_and_nothing_without_it(
     assert found(living, leak) == []
     leak.plant(monkeypatch)
     assert found(living, leak) != []
+
+
+def test_pages_as_long_as_what_they_tell_are_found(
+    living: Living, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two evenings whose lots fell otherwise, on phones that do not fill up what they leave out."""
+    one, other = living(Facts(split=True)), living(Facts(split=True, lots_anew=True))
+
+    def lengths() -> list[str]:
+        albums = [phones(walk) for walk in (one, other)]
+        found = differences(albums[0].kept, albums[1].kept, lambda each: not each.is_sheet)
+        return [line for line in found if tells_a_length(line)]
+
+    assert lengths() == []
+    honest = taster.render_template
+
+    def leaking(name: str, *, view: TasterView, **context: object) -> str:
+        return honest(name, view=replace(view, told_room=0), **context)
+
+    monkeypatch.setattr(taster, "render_template", leaking)
+    assert lengths() != []
+
+
+def phones(walk: Walk) -> Album:
+    """Every ballot of the sitting."""
+    album = walk.start_over()
+    look_as_tasters(walk, walk.event.trays())
+    return album
 
 
 def test_a_running_tally_is_found(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -26,6 +26,7 @@ from tests.blinding.artefacts import (
     Stage,
     differences,
     is_blind,
+    tells_a_length,
 )
 from tests.blinding.event import MASK, SECRETS, Facts, evening, steady
 from tests.blinding.reading import everything_in
@@ -111,7 +112,8 @@ def test_nobody_sees_on_paper_or_screen_that_a_sitting_is_informed(
 
 
 def test_at_a_split_sitting_nobody_sees_who_is_told(album: Albums, level: Levels) -> None:
-    """But whoever is told, on their phone, and whoever folds the slips."""
+    """But whoever is told, on their phone, and whoever folds the slips. To whoever watches the
+    network their pages weigh the same."""
     facts = Facts(split=True)
     twin = replace(facts, lots_anew=True)
     assert told_apart(album, level, facts, twin, Changed.LOTS) == []
@@ -119,6 +121,7 @@ def test_at_a_split_sitting_nobody_sees_who_is_told(album: Albums, level: Levels
         album(facts, False).kept, album(twin, False).kept, lambda one: one.reader is Reader.TASTER
     )
     assert any("taster.ballot" in line for line in phones)
+    assert [line for line in phones if tells_a_length(line)] == []
 
 
 # --- no word of it -------------------------------------------------------------------------------
@@ -135,7 +138,9 @@ def test_no_word_of_a_beer_or_of_the_variable_reaches_the_blind(album: Albums) -
                 assert [word for word in SECRETS if word in said] == [], one.title
 
 
-def test_the_informed_read_on_their_phones_alone_what_was_changed(album: Albums) -> None:
+def test_the_informed_and_who_reads_it_to_them_alone_are_told_what_was_changed(
+    album: Albums,
+) -> None:
     told = [
         one
         for one in album(INFORMED, False).kept.values()
@@ -143,8 +148,13 @@ def test_the_informed_read_on_their_phones_alone_what_was_changed(album: Albums)
         and "copper" in everything_in(one).lower()
     ]
     assert told != []
-    where = {one.name.split(" ", 1)[1].partition(".")[0] for one in told}
-    assert where == {"GET taster", "POST taster", "sheet steward-page"}
+    where = {one.name.split(" ", 1)[1] for one in told}
+    by_phone = {name for name in where if name.partition(".")[0].endswith(" taster")}
+    assert "GET taster.ballot" in by_phone
+    assert where - by_phone == {"GET steward.board", "sheet steward-page"}
+    for one in told:
+        if one.reader is Reader.STEWARD and not one.is_sheet:
+            assert everything_in(one).lower().count("copper") == 1, one.title
 
 
 # --- nothing is left out, and nothing compared in vain -------------------------------------------

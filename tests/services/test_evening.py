@@ -346,15 +346,24 @@ def test_a_sitting_does_not_close_while_trays_are_out_unless_one_says_so(at: Wor
     assert view.receipt.late
 
 
+TELLING = ("warm", "Warm", "Cool", "°C", "informed")
+
+
 def test_stewards_see_nothing_that_tells(at: Workplace) -> None:
-    known = serving(at, information=Information.INFORMED, told="One was fermented warm.")
+    """Not of their own blinded sitting, nor of an informed one of the same comparison."""
+    told = {"information": Information.INFORMED, "told": "One was fermented warm."}
+    known = plan_comparison.start_draft(at, ORGANISER, draft(), sitting_draft())
+    plan_comparison.add_sitting(at, ORGANISER, known.id, sitting_draft("Second evening", **told))
+    known = seal_comparison.seal(at, ORGANISER, known.id)
     sitting = known.sittings[0].id
     steward = Actor(Role.STEWARD, "pass00000001", known.id, sitting)
     seen = repr(open_sitting.board(at, steward, known.id, sitting))
     seen += repr(take_ballot.keyed_card(at, steward, known.id, card_number(1)))
     seen += repr(publish.public_page(at, known.slug))
-    for word in ("warm", "Warm", "Cool", "°C", "informed"):
+    for word in TELLING:
         assert word not in seen
+    with pytest.raises(PanelError, match="Only this sitting's stewards"):
+        open_sitting.board(at, steward, known.id, known.sittings[1].id)
     pourer = Actor(Role.POURER, "pass00000002", known.id, sitting)
     poured = repr(pour.pouring(at, pourer, known.id, sitting))
     assert "Warm tank" in poured
@@ -363,6 +372,42 @@ def test_stewards_see_nothing_that_tells(at: Workplace) -> None:
         with pytest.raises(PanelError) as refusal:
             pour.pouring(at, stranger, known.id, sitting)
         assert refusal.value.fault is Fault.FORBIDDEN
+
+
+def test_an_informed_sittings_steward_reads_what_is_told_in_the_script_alone(at: Workplace) -> None:
+    told = "One was fermented warm."
+    known = serving(at, information=Information.INFORMED, told=told)
+    sitting = known.sittings[0].id
+    steward = Actor(Role.STEWARD, "pass00000001", known.id, sitting)
+    board = open_sitting.board(at, steward, known.id, sitting)
+    assert [part.said for part in board.script.paragraphs if part.told] == [(told,)]
+    untold = tuple(part for part in board.script.paragraphs if not part.told)
+    seen = repr(replace(board, script=replace(board.script, paragraphs=untold)))
+    seen += repr(take_ballot.keyed_card(at, steward, known.id, card_number(1)))
+    for word in TELLING:
+        assert word not in seen
+
+
+def test_a_card_of_another_sitting_is_named_by_its_sitting(at: Workplace) -> None:
+    known = plan_comparison.start_draft(at, ORGANISER, draft(), sitting_draft())
+    plan_comparison.add_sitting(at, ORGANISER, known.id, sitting_draft("Second evening"))
+    known = seal_comparison.seal(at, ORGANISER, known.id)
+    first, second = (one.id for one in known.sittings)
+    number = open_sitting.board(at, ORGANISER, known.id, second).trays[0].number
+    steward = Actor(Role.STEWARD, "pass00000001", known.id, first)
+    for deed in (
+        lambda: take_ballot.take_keyed(at, steward, known.id, card_number(number), {}, ""),
+        lambda: open_sitting.hand_out(at, steward, known.id, number),
+    ):
+        with pytest.raises(PanelError) as refusal:
+            deed()
+        said = str(refusal.value.message)
+        assert f"Card {card_number(number)} belongs to “Second evening”" in said
+        assert "give the card to the organiser" in said
+        assert refusal.value.field == "card"
+    stranger = Actor(Role.STEWARD, "pass00000001", "another00000", first)
+    with pytest.raises(PanelError, match="Only this sitting's stewards"):
+        open_sitting.hand_out(at, stranger, known.id, number)
 
 
 def test_a_further_sitting_is_checked_like_the_first(at: Workplace) -> None:

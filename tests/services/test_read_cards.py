@@ -9,20 +9,39 @@ import pypdfium2
 import pytest
 from PIL import Image, ImageDraw
 
+from panel.core.allocation.check_letter import card_number
 from panel.core.errors import PanelError
 from panel.core.methods import method_named
-from panel.core.names import CardStanding, Channel
+from panel.core.names import CardStanding, Channel, Role
 from panel.core.paper.card import card_layout
 from panel.core.paper.card_format import CARD_FORMATS, CardFormat
 from panel.core.paper.card_parts import PlaceKind
 from panel.core.paper.payload import ref_of
 from panel.core.reconcile import Copy
 from panel.core.side_questions import ballot_questions
-from panel.services import open_sitting, print_kit, read_cards, settle_ballots, take_ballot
+from panel.services import (
+    open_sitting,
+    plan_comparison,
+    print_kit,
+    read_cards,
+    seal_comparison,
+    settle_ballots,
+    take_ballot,
+)
 from panel.services.print_kit import Paperwork
-from panel.services.workplace import Workplace
+from panel.services.read_cards import Before
+from panel.services.workplace import Actor, Workplace
 from panel.store import ballots
-from tests.builders import ORGANISER, answers, serving, token, trays, workplace
+from tests.builders import (
+    ORGANISER,
+    answers,
+    draft,
+    serving,
+    sitting_draft,
+    token,
+    trays,
+    workplace,
+)
 
 DPI = 200
 MM = DPI / 25.4
@@ -127,6 +146,66 @@ def test_cards_of_another_comparison_and_of_an_earlier_print_are_refused(at: Wor
     assert not any(card.receipt for card in page.cards)
     board = open_sitting.board(at, ORGANISER, known.id, known.sittings[0].id)
     assert board.ballots == 0
+
+
+def test_an_empty_card_says_so_once_and_names_no_question(at: Workplace) -> None:
+    known = serving(at)
+    picture = sheet_of(at, known.id, known.sittings[0].id)
+    (page,) = read_cards.read_cards(at, ORGANISER, known.id, png(picture))
+    for card in page.cards:
+        assert [str(doubt) for doubt in card.doubts] == ["Nothing is marked on this card."]
+        assert card.before is None
+
+
+def test_of_a_card_that_is_half_clear_each_doubt_names_its_question(at: Workplace) -> None:
+    known = serving(at)
+    picture = sheet_of(at, known.id, known.sittings[0].id)
+    filled(picture, known, CARD_FORMATS["a6"], 0, {("odd", 2)})
+    (page,) = read_cards.read_cards(at, ORGANISER, known.id, png(picture))
+    said = [str(doubt) for doubt in page.cards[0].doubts]
+    assert said == ["Knew before: Nothing is marked here."]
+
+
+@pytest.mark.parametrize(
+    ("marks", "before"),
+    [
+        (set(), Before.EMPTY),
+        ({("odd", 1)}, Before.AGREES),
+        ({("odd", 3)}, Before.DIFFERS),
+        ({("knew", "nothing"), ("odd", 1), ("odd", 3)}, Before.OPEN),
+        ({("knew", "helped"), ("odd", 1), ("odd", 3)}, Before.DIFFERS),
+    ],
+)
+def test_an_unclear_card_is_held_beside_the_ballot_that_is_in(
+    at: Workplace, marks: set[tuple[str, object]], before: Before
+) -> None:
+    known = serving(at)
+    tray = trays(at, known)[0]
+    take_ballot.take_phone(at, ref_of(token(at, known, tray)), answers(known, tray, 1), "k")
+    picture = sheet_of(at, known.id, known.sittings[0].id)
+    filled(picture, known, CARD_FORMATS["a6"], 0, marks)
+    (page,) = read_cards.read_cards(at, ORGANISER, known.id, png(picture))
+    assert page.cards[0].receipt is None
+    assert page.cards[0].before is before
+    assert {card.before for card in page.cards[1:]} == {None}
+
+
+def test_a_stewards_picture_of_another_sittings_card_names_that_sitting(at: Workplace) -> None:
+    known = plan_comparison.start_draft(at, ORGANISER, draft(), sitting_draft())
+    plan_comparison.add_sitting(at, ORGANISER, known.id, sitting_draft("Second evening"))
+    known = seal_comparison.seal(at, ORGANISER, known.id)
+    first, second = (one.id for one in known.sittings)
+    open_sitting.open_sitting(at, ORGANISER, known.id, second)
+    picture = sheet_of(at, known.id, second)
+    marks = {("knew", "nothing"), ("odd", 2), ("sure", "guess")}
+    filled(picture, known, CARD_FORMATS["a6"], 0, marks)
+    steward = Actor(Role.STEWARD, "pass00000001", known.id, first)
+    (page,) = read_cards.read_cards(at, steward, known.id, png(picture))
+    number = card_number(open_sitting.board(at, ORGANISER, known.id, second).trays[0].number)
+    assert f"Card {number} belongs to “Second evening”" in str(page.cards[0].doubts[0])
+    assert not any(card.receipt for card in page.cards)
+    (page,) = read_cards.read_cards(at, ORGANISER, known.id, png(picture))
+    assert (page.cards[0].receipt is not None, page.cards[0].sitting) == (True, second)
 
 
 def test_a_file_that_is_no_picture_is_refused_in_words(at: Workplace) -> None:

@@ -61,9 +61,9 @@ def organiser(app: Flask, at: Workplace) -> Guest:
     return guest
 
 
-def with_pass(app: Flask, at: Workplace, known: Comparison, role: Role) -> Guest:
-    """Somebody who opened the link for a role in the first sitting."""
+def with_pass(app: Flask, at: Workplace, known: Comparison, role: Role, place: int = 0) -> Guest:
+    """Somebody who opened the link for a role in the first sitting, or in a later one."""
     guest = Guest(app)
-    link = invite.invite(at, ORGANISER, known.id, known.sittings[0].id, role)
+    link = invite.invite(at, ORGANISER, known.id, known.sittings[place].id, role)
     guest.send(guest.get(f"/in/{link}"), "/in/")
     return guest

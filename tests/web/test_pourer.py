@@ -36,6 +36,15 @@ def test_another_wave_by_its_button(app: Flask, at: Workplace) -> None:
     assert "Wave 2" in page.text
 
 
+def test_each_wave_says_plainly_which_jug_to_start_with(app: Flask, at: Workplace) -> None:
+    known = serving(at, planned=12)
+    pourer = with_pass(app, at, known, Role.POURER)
+    page = pourer.send(pourer.get(f"/pourer/{known.id}/{known.sittings[0].id}"), "/pourer/")
+    assert "In this wave start with Cool tank. Then Warm tank." in page.text
+    page = pourer.send(page, "/pourer/", button="2")
+    assert "In this wave start with Warm tank. Then Cool tank." in page.text
+
+
 @pytest.mark.parametrize("looks", [1, 3])
 def test_each_look_is_recorded(app: Flask, at: Workplace, looks: int) -> None:
     known = serving(at)

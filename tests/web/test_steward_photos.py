@@ -5,9 +5,12 @@ from io import BytesIO
 from flask import Flask
 from PIL import Image
 
+from panel.core.allocation.check_letter import card_number
 from panel.core.paper.card_format import CARD_FORMATS
+from panel.core.paper.payload import ref_of
+from panel.services import take_ballot
 from panel.services.workplace import Workplace
-from tests.builders import serving
+from tests.builders import answers, serving, token, trays
 from tests.services.test_read_cards import filled, png, sheet_of
 from tests.web.guest import ORIGIN, Guest
 
@@ -49,6 +52,29 @@ def test_clear_cards_are_taken_and_the_others_come_back(organiser: Guest, at: Wo
     assert "is in." in html
     assert "Key it in by hand" in html
     assert "data:image/png;base64," in html
+
+
+def test_a_card_whose_ballot_is_in_says_so_and_whether_it_agrees(
+    organiser: Guest, at: Workplace
+) -> None:
+    known = serving(at)
+    sitting = known.sittings[0].id
+    path = f"/steward/{known.id}/{sitting}/photos"
+    tray = trays(at, known)[0]
+    take_ballot.take_phone(at, ref_of(token(at, known, tray)), answers(known, tray, 1), "k")
+    link = f"card={card_number(tray.number).replace(' ', '%20')}"
+    for marks, words, keyed in (
+        (set(), "Nothing is marked on this card. Its ballot is in already: nothing", False),
+        ({("odd", 1)}, "what can be read here says the same: nothing is left to do", False),
+        ({("odd", 3)}, "what can be read here says something else", True),
+    ):
+        picture = sheet_of(at, known.id, sitting)
+        filled(picture, known, CARD_FORMATS["a6"], 0, marks)
+        html = sent(organiser, path, jpeg(picture))
+        assert words in html
+        assert (link in html or link.replace("%20", "+") in html) is keyed, marks
+        assert html.count("Nothing is marked on this card.") == (4 if not marks else 3)
+        assert "Nothing is marked here. Nothing" not in html
 
 
 def test_what_is_no_picture_is_refused_in_words(organiser: Guest, at: Workplace) -> None:

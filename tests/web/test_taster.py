@@ -1,22 +1,39 @@
 """The ballot on a phone without scripts: every state, nothing lost, nothing counted twice."""
 
+import re
+
 import pytest
 from flask import Flask
 
 from panel.core.comparison import Comparison, Tray
+from panel.core.errors import Fault, PanelError
+from panel.core.message import say
 from panel.core.methods import METHODS, method_named
 from panel.core.names import Information, Reason, SittingKind
 from panel.core.paper.payload import ref_of, tray_tokens
 from panel.services import (
+    call_off,
     close_and_unseal,
     open_sitting,
+    plan_comparison,
     publish,
+    seal_comparison,
     settle_ballots,
     take_ballot,
 )
 from panel.services.workplace import Workplace
 from panel.store import ballots
-from tests.builders import ORGANISER, Clock, answers, sealed, serving, token, trays
+from tests.builders import (
+    ORGANISER,
+    Clock,
+    answers,
+    draft,
+    sealed,
+    serving,
+    sitting_draft,
+    token,
+    trays,
+)
 from tests.web.guest import Guest, Page
 
 
@@ -393,6 +410,83 @@ def test_pages_of_two_trays_have_the_same_length(guest: Guest, at: Workplace) ->
             page = opened(Guest(guest.client.application), at, known, tray)
             lengths.add(len(page.html) - len(page.form().values("csrf_token")[0]))
     assert len(lengths) == 1
+
+
+STEPS = ("before", "cups", "rest", "over")
+
+
+@pytest.mark.parametrize("told", ["One was <warm> & “wild”, at 27 °C.", "Hm."])
+def test_at_a_split_sitting_no_page_is_longer_than_another(
+    guest: Guest, at: Workplace, told: str
+) -> None:
+    """Neither where something is told nor how much: each step, a refusal, a ballot's change."""
+    known = serving(at, planned=24, information=Information.SPLIT, told=told)
+    lengths: dict[str, set[int]] = {}
+    reads: set[bool] = set()
+    for tray in trays(at, known):
+        if tray.number < 10:  # a card's number has a digit less there, whatever is told
+            continue
+        phone = Guest(guest.client.application)
+        page = opened(phone, at, known, tray)
+        reads.add(told in page.text)
+        ref = ref_of(token(at, known, tray))
+        take_ballot.take_phone(at, ref, answers(known, tray), "k" * 16)
+        seen = {"opened": page, "refused": phone.send(page, button="on", follow=False)}
+        for step in STEPS:
+            seen[step] = phone.get(f"/t/{ref}?at={step}")
+        seen["change"] = phone.get(f"/t/{ref}/change")
+        for name, one in seen.items():
+            size = len(one.response.get_data())
+            lengths.setdefault(name, set()).add(size - len(one.form().values("csrf_token")[0]))
+    assert reads == {True, False}
+    assert {name: len(sizes) for name, sizes in lengths.items()} == dict.fromkeys(lengths, 1)
+    assert set(lengths) == {"opened", "refused", "change", *STEPS}
+
+
+def test_an_informed_sitting_is_not_padded(guest: Guest, at: Workplace) -> None:
+    known = serving(at, information=Information.INFORMED, told="One was warm.")
+    assert " " * 12 not in re.sub(r"\n +", "", opened(guest, at, known, trays(at, known)[0]).html)
+
+
+def test_without_the_instance_key_a_split_sittings_phone_points_to_the_slip(
+    guest: Guest, at: Workplace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    known = serving(at, information=Information.SPLIT, told="One was warm.")
+    tray = trays(at, known)[0]
+    page = opened(guest, at, known, tray)
+    assert "folded slip" not in page.text
+
+    def shut(*_asked: object) -> frozenset[int]:
+        raise PanelError("key-at-rest-shut", say("The sealed key does not open."), Fault.PLACE)
+
+    monkeypatch.setattr(take_ballot, "lots", shut)
+    page = opened(guest, at, known, tray)
+    assert page.status == 200
+    assert "Beside your card lies a folded slip" in page.text
+    assert "One was warm." not in page.html
+    over = filled_in(guest, page, known, tray)
+    assert "Your ballot is in" in guest.send(over, button="send").text
+
+
+def test_a_card_of_a_sitting_that_was_called_off_says_so(guest: Guest, at: Workplace) -> None:
+    drawn = plan_comparison.start_draft(at, ORGANISER, draft(), sitting_draft())
+    known = seal_comparison.seal(at, ORGANISER, drawn.id)
+    call_off.call_off(at, ORGANISER, known.id, known.sittings[0].id)
+    page = opened(guest, at, known, trays(at, known)[0])
+    assert page.status == 200
+    assert "This sitting was called off." in page.text
+    assert "“Spring evening” does not take place" in page.text
+    assert "closed" not in page.text
+    assert not [link for link in page.links if "late" in link]
+    late = guest.get(f"{page.path}?late=yes")
+    assert "called off" in late.text
+    assert not late.forms
+
+
+def test_a_mistyped_code_is_looked_for_where_it_stands(guest: Guest) -> None:
+    page = guest.send(guest.get("/card"), "card", code="ABCD EFGH")
+    assert "on the card under its square code" in page.text
+    assert "foot" not in page.text
 
 
 def test_times_are_those_of_the_room(guest: Guest, at: Workplace, clock: Clock) -> None:
