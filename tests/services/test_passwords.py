@@ -6,6 +6,7 @@ Parameters: OWASP Password Storage Cheat Sheet, scrypt N = 2^17, r = 8, p = 1.
 import hashlib
 
 import pytest
+from zxcvbn.frequency_lists import FREQUENCY_LISTS
 
 from panel.core.errors import PanelError
 from panel.services import passwords
@@ -89,3 +90,13 @@ def test_digits_behind_a_common_word_help_nobody():
     for word in passwords.COMMON:
         with pytest.raises(PanelError, match=r"anybody would try|at least 8"):
             passwords.check(f"{word.title()}2027!")
+
+
+def test_what_breaches_have_published_is_refused():
+    """At least the 3,000 most frequent that are long enough (OWASP ASVS 5.0.0, 6.2.4)."""
+    long_enough = [one for one in FREQUENCY_LISTS["passwords"] if len(one) >= passwords.SHORTEST]
+    assert len(long_enough) > 3_000
+    for word in (*long_enough[:3_000:100], long_enough[2_999], long_enough[-1]):
+        for typed in (word, word.upper(), f"{word}!", f"{word} 2027"):
+            with pytest.raises(PanelError, match="one of the first passwords"):
+                passwords.check(typed)
