@@ -19,6 +19,7 @@ repeatable for as long as its seal is published. docs/draw.py is this draw once 
 import hmac
 import struct
 from collections.abc import Iterator, Sequence
+from itertools import count
 from typing import TypeVar
 
 T = TypeVar("T")
@@ -68,16 +69,21 @@ class Stream:
     def shuffle(self, items: Sequence[T]) -> tuple[T, ...]:
         """The items in a random order, every order equally likely."""
         dealt = list(items)
+        words = self._words
         for last in range(len(dealt) - 1, 0, -1):
-            other = self.below(last + 1)
+            n = last + 1  # `below` written out: a deck of codes is drawn for every sitting
+            limit = WORD_RANGE - WORD_RANGE % n
+            word = next(words)
+            while word >= limit:
+                word = next(words)
+            other = word % n
             dealt[last], dealt[other] = dealt[other], dealt[last]
         return tuple(dealt)
 
 
 def _words(secret: bytes, purpose: str) -> Iterator[int]:
-    prefix = purpose.encode("utf-8") + b"\x00"
-    counter = 0
-    while True:
-        block = hmac.digest(secret, prefix + counter.to_bytes(8, "big"), "sha256")
-        yield from struct.unpack(">4Q", block)
-        counter += 1
+    begun = hmac.new(secret, purpose.encode("utf-8") + b"\x00", "sha256")
+    for counter in count():
+        block = begun.copy()
+        block.update(counter.to_bytes(8, "big"))
+        yield from struct.unpack(">4Q", block.digest())
