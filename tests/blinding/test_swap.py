@@ -154,7 +154,7 @@ def test_the_informed_and_who_reads_it_to_them_alone_are_told_what_was_changed(
     assert where - by_phone == {"GET steward.board", "sheet steward-page"}
     for one in told:
         if one.reader is Reader.STEWARD and not one.is_sheet:
-            assert everything_in(one).lower().count("copper") == 1, one.title
+            assert one.body.lower().count(b"copper") == 1, one.title
 
 
 # --- nothing is left out, and nothing compared in vain -------------------------------------------
