@@ -1,5 +1,6 @@
 """The kit of a sitting: what it has, and each sheet when it is asked for. Nothing is kept."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from urllib.parse import urlsplit
 
@@ -16,7 +17,7 @@ from panel.core.paper.card_format import CardFormat, card_format_named
 from panel.core.paper.payload import qr_address, tray_tokens
 from panel.core.paper.stock import Stock, stock_named
 from panel.core.visibility import Sight, require_sight
-from panel.printing import kit, ruler_page
+from panel.printing import kit, ruler_page, whole_kit
 from panel.printing.ballot_cards import CardAddresses
 from panel.printing.canvas import Progress
 from panel.printing.kit import Content, Job
@@ -35,6 +36,7 @@ CARDS = "ballot-cards"
 POURERS = ("pour-mats", "pour-sheet")
 """Sheets that a pourer may print from their own link."""
 RULER = "ruler-page"
+EVERYTHING = "everything"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,6 +131,60 @@ def key_sheet(
         job = _as_allowed(session, actor, job, name)
         record(session, at, actor, comparison_id, Deed.KEY_PRINTED, sitting_id, sheet=name)
     return Printed(kit.file_name(job, name), kit.sheet(name, job, progress))
+
+
+def everything(
+    at: Workplace,
+    actor: Actor,
+    comparison_id: str,
+    sitting_id: str,
+    paperwork: Paperwork = USUAL,
+    progress: Progress | None = None,
+) -> Printed:
+    """The usual sheets as one file, under a cover that says who gets which pages. What shows the
+    key goes in, and is recorded as each sheet alone would be, only where the organiser may print
+    it; else the cover says who prints it."""
+    actor.require_organiser()
+    with at.units.begin() as session:
+        with_key = _organiser_prints_key(session, actor, comparison_id)
+        job = _job(session, at, comparison_id, sitting_id, paperwork, with_key=with_key)
+        for one in whole_kit.usual_sheets(job):
+            if one.shows_key:
+                job = _as_allowed(session, actor, job, one.name)
+                record(
+                    session, at, actor, comparison_id, Deed.KEY_PRINTED, sitting_id, sheet=one.name
+                )  # fmt: skip
+    return Printed(kit.file_name(job, EVERYTHING), whole_kit.whole_kit(job, progress))
+
+
+def pages_of_everything(
+    known: Comparison, listed: Iterable[SheetInfo], paperwork: Paperwork = USUAL
+) -> int:
+    """How many pages `everything` has, its cover among them; listed: `contents` of that sitting."""
+    stock = _labels(paperwork)
+    return 1 + sum(
+        sheet.pages
+        for sheet in listed
+        if not sheet.on_request
+        and not whole_kit.printed_apart(sheet.name, stock)
+        and not (sheet.shows_key and known.duties.organiser_tastes)
+    )
+
+
+def _organiser_prints_key(session: Session, actor: Actor, comparison_id: str) -> bool:
+    """Whether the sheets that show the key are the organiser's to print: they do not taste, no
+    passphrase is on the key, and the comparison stands where pouring may be seen."""
+    known = existing(session, comparison_id)
+    if is_locked(session, comparison_id):
+        return False
+    try:
+        tastes = known.duties.organiser_tastes
+        require_sight(
+            actor.role, Sight.POURING, known.standing, known.blinding, organiser_tastes=tastes
+        )
+    except PanelError:
+        return False
+    return True
 
 
 def key_contents(

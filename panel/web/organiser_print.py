@@ -42,6 +42,9 @@ def show_kit(typed: Typed, comparison: str) -> str:
         (sitting, print_kit.contents(at(), actor(), comparison, sitting.id, paperwork))
         for sitting in known.sittings
     ]
+    piles = {
+        sitting.id: print_kit.pages_of_everything(known, kit, paperwork) for sitting, kit in kits
+    }
     return render_template(
         "organiser/print.html",
         typed=typed if typed.sent else Typed(asked),
@@ -49,6 +52,7 @@ def show_kit(typed: Typed, comparison: str) -> str:
         known=known,
         locked=known.seal is not None and lock_key.locked(at(), actor(), comparison),
         kits=kits,
+        piles=piles,
         pages=sum(sheet.pages for _, kit in kits for sheet in kit if not sheet.on_request),
         asked={name: words[0] for name, words in asked.items()},
         labels=[(stock.id, _stock_in_words(stock)) for stock in _stocks(known)],
@@ -82,6 +86,14 @@ def key_sheet(comparison: str, sitting: str, name: str) -> ResponseReturnValue:
     known = plan_comparison.comparison(at(), actor(), comparison)
     paperwork = _paperwork(known, request.args.to_dict(flat=False))
     return sent(print_kit.key_sheet(at(), actor(), comparison, sitting, name, paperwork))
+
+
+@pages.post("/<id:sitting>/everything")
+def everything(comparison: str, sitting: str) -> ResponseReturnValue:
+    """All usual sheets under a cover; those that show which cup is which are recorded."""
+    known = plan_comparison.comparison(at(), actor(), comparison)
+    paperwork = _paperwork(known, request.args.to_dict(flat=False))
+    return sent(print_kit.everything(at(), actor(), comparison, sitting, paperwork))
 
 
 @pages.get("/<id:sitting>/ruler")

@@ -8,6 +8,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
+from panel.core.duties import Duties
 from panel.core.errors import Fault, PanelError
 from panel.core.methods import METHODS
 from panel.core.names import Paper, Role, SittingKind
@@ -131,6 +132,45 @@ def test_what_shows_the_key_is_recorded_as_such(at: Workplace) -> None:
         deeds = [str(line.what) for line in records.of_chain(session, known.id)]
     assert deeds[-1] == "key-printed"
     assert deeds.count("key-printed") == 1
+
+
+@pytest.mark.parametrize("kind", SittingKind)
+def test_everything_has_the_pages_that_were_said_and_is_recorded_sheet_by_sheet(
+    at: Workplace, kind: SittingKind
+) -> None:
+    known = sealed(at, kind=kind)
+    sitting = known.sittings[0].id
+    listed = print_kit.contents(at, ORGANISER, known.id, sitting)
+    printed = print_kit.everything(at, ORGANISER, known.id, sitting)
+    assert pages_of(printed.pdf) == print_kit.pages_of_everything(known, listed)
+    assert printed.filename == f"{sitting}-everything.pdf"
+    with at.units.read() as session:
+        deeds = [str(line.what) for line in records.of_chain(session, known.id)]
+    shown = [one.name for one in listed if one.shows_key and not one.on_request]
+    assert deeds.count("key-printed") == len(shown) >= 2
+
+
+def test_an_organiser_who_tastes_prints_everything_but_the_key(at: Workplace) -> None:
+    whole = draft(duties=Duties(organiser_tastes=True))
+    known = plan_comparison.start_draft(at, ORGANISER, whole, sitting_draft())
+    known = seal_comparison.seal(at, ORGANISER, known.id)
+    sitting = known.sittings[0].id
+    listed = print_kit.contents(at, ORGANISER, known.id, sitting)
+    printed = print_kit.everything(at, ORGANISER, known.id, sitting)
+    assert pages_of(printed.pdf) == print_kit.pages_of_everything(known, listed)
+    assert not re.search("Warm tank|Cool tank", text_of(printed.pdf))
+    assert "Pour mats: printed by whoever may see it" in text_of(printed.pdf)
+    with at.units.read() as session:
+        deeds = [str(line.what) for line in records.of_chain(session, known.id)]
+    assert "key-printed" not in deeds
+
+
+def test_everything_is_for_the_organiser(at: Workplace) -> None:
+    known = serving(at)
+    for role in (Role.STEWARD, Role.POURER, Role.KEY_HOLDER, Role.TASTER):
+        with pytest.raises(PanelError) as refused:
+            print_kit.everything(at, Actor(role, "x"), known.id, known.sittings[0].id)
+        assert refused.value.fault is Fault.FORBIDDEN
 
 
 def test_a_card_printed_again_makes_the_old_one_useless(at: Workplace) -> None:
