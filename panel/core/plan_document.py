@@ -103,6 +103,12 @@ def sitting_words(sitting: Sitting) -> dict[str, Any]:
     }
 
 
+def sitting_hash(sitting: Sitting) -> str:
+    """SHA-256 of the same in canonical JSON. It stands in the record of a sitting that is added
+    after sealing, which the seal does not cover: so it cannot be worded anew afterwards."""
+    return hashlib.sha256(canonical(sitting_words(sitting))).hexdigest()
+
+
 def moment_words(moment: datetime) -> str:
     """A moment in UTC to the second, as RFC 3339 writes it."""
     return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")

@@ -175,7 +175,7 @@ def _descriptor(
         "id": seal.digest if seal else comparison.id,
         "title": comparison.title,
         "description": "A difference test: who was served what, what they answered, and what it "
-        "can bear. The id is the seal that was shown before serving.",
+        "can bear. The id is the seal.",
         "licenses": [{"name": choice.licence, "title": title, "path": path}],
     }
     if comparison.published is not None:

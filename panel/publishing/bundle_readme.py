@@ -8,10 +8,10 @@ from panel.publishing.bundle_columns import SMALLEST_GROUP
 README = """\
 {title}
 {line}
-{organised}A test in which people tasted {drink} without knowing which cup was which. Here is all
-that was counted, and everything needed to check that nobody moved a cup.
+{organised}A test in which people tasted {drink} from cups that bore codes only. Here is all that
+was counted, and everything needed to check that nobody exchanged a cup or an order afterwards.
 
-The seal, made before the first sitting opened:
+{sealed}
 {seal}
 
 Check it
@@ -26,7 +26,7 @@ What is here
   ballots.csv      every tray of which a ballot came in, once
   trays.csv        every tray that was drawn, and what became of it
   cups.csv         every cup: tray, position, code, and what it held
-  late.csv         ballots that came after closing; not counted
+  late.csv         ballots that came after their sitting had closed; not counted
   plan.json        the plan as it was sealed
   sealed.json      plan, key and secret as they were sealed, byte for byte
   comparison.json  the seal and the sittings, with their times
@@ -49,12 +49,16 @@ def readme(comparison: Comparison, result: Result, licence: str) -> str:
     title = comparison.title
     organised = f"By {comparison.organised_by}.\n" if comparison.organised_by else ""
     digest = result.seal.digest if result.seal else ""
+    in_time = result.seal is not None and result.seal.before_serving
     half = len(seal_text(digest)) // 2
     return README.format(
         title=title,
         line="=" * len(title),
         organised=organised,
         drink=comparison.drink,
+        sealed="The seal, made before the first sitting opened:"
+        if in_time
+        else "The seal, made only after a sitting had opened:",
         seal=f"  {seal_text(digest)[:half].strip()}\n  {seal_text(digest)[half:].strip()}",
         smallest=SMALLEST_GROUP,
         licence=licence,

@@ -12,7 +12,7 @@ from panel.core.allocation.seal import read_seal
 from panel.core.errors import PanelError
 from panel.core.message import Message, Speak, say, say_n
 from panel.core.result import Result
-from panel.publishing import check_draw, check_findings, check_record
+from panel.publishing import check_draw, check_facts, check_findings, check_record
 from panel.publishing.bundle_reading import Handed, handed
 from panel.publishing.bundle_rebuilt import Rebuilt, rebuilt
 from panel.publishing.check_files import check_files
@@ -68,6 +68,7 @@ def _items(pack: Handed, known: Rebuilt, speak: Speak) -> Iterator[tuple[str, _C
     yield "draw", lambda: check_draw.check_draws(files, known)
     yield "ballots", lambda: check_findings.check_ballots(files, known)
     yield "findings", lambda: check_findings.check_findings(files, known, speak)
+    yield "facts", lambda: check_facts.check_facts(files, known)
     yield "amendments", lambda: check_record.check_amendments(files, known)
     yield "record", lambda: check_record.check_record(files, known)
     if pack.beside:

@@ -22,7 +22,7 @@ from panel.core.leaks import Leak, blocking_leaks
 from panel.core.message import say
 from panel.core.names import Blinding, Standing
 from panel.core.paper.payload import tray_tokens
-from panel.core.plan_document import plan_document
+from panel.core.plan_document import plan_document, sitting_hash
 from panel.core.readiness import Obstacle, obstacles
 from panel.printing.printable_texts import unprintable
 from panel.services.plan_comparison import SittingDraft, existing, require_seen, sitting_from
@@ -153,7 +153,8 @@ def add_sitting_after_seal(
         _keep_trays(session, at, comparison_id, draw)
         longer = wrap(at, comparison_id, secrets.with_draw(draw))
         seals.rewrap(session, comparison_id, longer)
-        record(session, at, actor, comparison_id, Deed.SITTING_ADDED, sitting.id)
+        said = sitting_hash(sitting)
+        record(session, at, actor, comparison_id, Deed.SITTING_ADDED, sitting.id, words=said)
         if waiver.strip():
             what = f"Sitting added: {sitting.name}"
             _amend(session, at, actor, comparison_id, what, waiver.strip())

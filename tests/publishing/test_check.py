@@ -63,8 +63,8 @@ def test_a_whole_event_holds_in_every_item(bundle):
     lines = check_published.check(bundle)
     assert [str(line.message) for line in lines if not line.holds] == []
     assert [line.item for line in lines] == [
-        "files", "seal", "dice", *["draw"] * 6, "ballots", "findings", "sentences", "amendments",
-        "record",
+        "files", "seal", "dice", *["draw"] * 6, "ballots", "findings", "sentences", "facts",
+        "amendments", "record",
     ]  # fmt: skip
     text = " ".join(str(line.message) for line in lines)
     assert "Added: all 12 trays are as the secret deals them." in text
