@@ -24,6 +24,7 @@ from panel.web import place
 from panel.web.converters import CONVERTERS
 from panel.web.cookies import session_cookie_name
 from panel.web.errors import handle_errors
+from panel.web.field_names import name_fields_on
 from panel.web.files import keep_files
 from panel.web.guards import check_every_route, guard, register, signed_in
 from panel.web.language import speak_on
@@ -148,6 +149,7 @@ def _put_together(app: Flask) -> None:
         write_json_lines(app)
     protect(app)
     speak_on(app)
+    name_fields_on(app)
     keep_files(app, {str(face): path for face, path in FONT_FILES.items()})
     handle_errors(app)
     app.before_request(before)

@@ -20,7 +20,7 @@ from babel.dates import format_datetime
 from babel.numbers import format_decimal, format_percent
 from babel.support import NullTranslations, Translations
 
-from panel.core.message import Message, Moment, Number, Parameter, PValue, Share, say
+from panel.core.message import Day, Message, Moment, Number, Parameter, PValue, Share, say
 
 Speak = Callable[[Message], str]
 
@@ -79,6 +79,9 @@ def _written(value: Parameter, locale: Locale, speak: Speak) -> str:
             return _decimal(number, digits, locale)
         case Moment(utc, zone):
             return format_datetime(utc, "d MMMM y, HH:mm", tzinfo=ZoneInfo(zone), locale=locale)
+        case Day(utc, zone):
+            form = "EEEE d MMMM y"
+            return format_datetime(utc, form, tzinfo=ZoneInfo(zone), locale=locale)
         case _:
             return str(value)
 

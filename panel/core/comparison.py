@@ -4,8 +4,9 @@ A tray knows its codes and never its beers: which code holds which beer is the k
 """
 
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from decimal import Decimal
+from zoneinfo import ZoneInfo
 
 from panel.core.duties import Duties
 from panel.core.names import (
@@ -35,6 +36,10 @@ class Beer:
     abv: Decimal | None = None
     cover_name: str = ""
     notes: str = ""
+
+
+SAME_EVENING = timedelta(hours=6)
+"""So near to its beginning a sitting is still held as planned, whatever the calendar says."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,6 +73,13 @@ class Sitting:
     def not_held(self) -> bool:
         """Whether it did not take place: closed without ever having been opened."""
         return self.standing is SittingStanding.CLOSED and self.opened is None
+
+    def on_another_day(self, moment: datetime) -> bool:
+        """Whether a moment (UTC) falls on another day than planned, where the sitting is held. An
+        hour after midnight still belongs to an evening that was to begin before it."""
+        zone = ZoneInfo(self.zone)
+        same = moment.astimezone(zone).date() == self.starts.astimezone(zone).date()
+        return not same and abs(moment - self.starts) > SAME_EVENING
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,7 +1,7 @@
 """What can never be right in a draft, refused while it is written; what is only missing yet is
 readiness' business. A draft that passes can be forecast: nothing in it makes the reckoning fail."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
@@ -9,7 +9,7 @@ from panel.core.alcohol import unit_of
 from panel.core.allocation.check_letter import HIGHEST_CARD_NUMBER
 from panel.core.allocation.codes import usable_codes
 from panel.core.allocation.trays import WAVE_SIZES
-from panel.core.comparison import Comparison, Sitting
+from panel.core.comparison import Beer, Comparison, Sitting
 from panel.core.errors import PanelError, RefusalsError
 from panel.core.message import Message, say
 from panel.core.methods import METHODS, Method, method_named
@@ -30,8 +30,8 @@ def check_draft(comparison: Comparison, sitting: Sitting | None = None) -> None:
     """RefusalsError naming every field of the draft that cannot be right, and of a `sitting` that
     is to be kept with it beside those it has."""
     refusals = [
-        *_titles(comparison),
-        *_beers(comparison),
+        *title_refused(comparison.title),
+        *beers_refused(comparison.beers),
         *plan_refused(comparison.plan),
         *_method(comparison.plan),
         *_serving(comparison.serving),
@@ -60,11 +60,25 @@ def zone_named(name: str) -> ZoneInfo:
         ) from None
 
 
+def sitting_name_refused(name: str) -> list[PanelError]:
+    """What cannot be right about a sitting's name beside those of others."""
+    if name.strip():
+        return []
+    return [_refusal("sitting-name", "sitting_name", say("Give the sitting a name."))]
+
+
+def planned_refused(planned: int) -> list[PanelError]:
+    """What cannot be right about a sitting's number of trays, whatever the others have."""
+    if 1 <= planned <= MOST_TRAYS:
+        return []
+    sentence = say("Plan between 1 and %(most)s trays for a sitting.", most=MOST_TRAYS)
+    return [_refusal("planned", "planned", sentence)]
+
+
 def _sitting(sitting: Sitting, comparison: Comparison) -> list[PanelError]:
     refusals: list[PanelError] = []
-    if not sitting.name.strip():
-        refusals.append(_refusal("sitting-name", "sitting_name", say("Give the sitting a name.")))
-    if any(other.name.casefold() == sitting.name.casefold() for other in comparison.sittings):
+    refusals += sitting_name_refused(sitting.name)
+    if any(one_name(other.name) == one_name(sitting.name) for other in comparison.sittings):
         refusals.append(
             _refusal(
                 "sitting-name-twice",
@@ -72,15 +86,10 @@ def _sitting(sitting: Sitting, comparison: Comparison) -> list[PanelError]:
                 say("Another sitting is called “%(name)s” already.", name=sitting.name),
             )
         )
-    if not 1 <= sitting.planned <= MOST_TRAYS:
-        refusals.append(
-            _refusal(
-                "planned",
-                "planned",
-                say("Plan between 1 and %(most)s trays for a sitting.", most=MOST_TRAYS),
-            )
-        )
-    elif sitting.planned + sum(s.planned for s in comparison.sittings) > MOST_TRAYS_OF_ALL:
+    number = planned_refused(sitting.planned)
+    refusals += number
+    others = sum(other.planned for other in comparison.sittings)
+    if not number and sitting.planned + others > MOST_TRAYS_OF_ALL:
         refusals.append(
             _refusal(
                 "planned-of-all",
@@ -118,19 +127,26 @@ def _refusal(code: str, field: str, message: Message) -> PanelError:
     return PanelError(code, message, field=field)
 
 
-def _titles(comparison: Comparison) -> list[PanelError]:
-    if comparison.title:
+def title_refused(title: str) -> list[PanelError]:
+    """What cannot be right about a title: without one nobody finds the comparison again."""
+    if title.strip():
         return []
     return [
         _refusal("title-empty", "title", say("Write the question as a title, to find it again."))
     ]
 
 
-def _beers(comparison: Comparison) -> list[PanelError]:
+def one_name(name: str) -> str:
+    """A name as people hear it: capitals and spaces make no other name of it."""
+    return " ".join(name.casefold().split())
+
+
+def beers_refused(beers: Iterable[Beer]) -> list[PanelError]:
+    """Every name and strength that cannot be right, each with its field."""
     refusals: list[PanelError] = []
-    seen: dict[str, str] = {}
-    for beer in comparison.beers:
-        name = beer.name.casefold()
+    seen: set[str] = set()
+    for beer in beers:
+        name = one_name(beer.name)
         field = f"beer_{beer.letter.lower()}_name"
         if name and name in seen:
             refusals.append(
@@ -143,7 +159,7 @@ def _beers(comparison: Comparison) -> list[PanelError]:
                     ),
                 )
             )
-        seen[name] = beer.letter
+        seen.add(name)
         if beer.abv is not None and not lies_within(beer.abv, 0, 100):
             refusals.append(
                 _refusal(

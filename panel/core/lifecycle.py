@@ -72,7 +72,7 @@ STEPS: dict[str, Step] = {
             "publish",
             (Standing.CLOSED,),
             Standing.PUBLISHED,
-            say("Close the comparison first: until then nobody sees an answer."),
+            say("Close the comparison first: until then nobody learns which answers are right."),
         ),
     )
 }

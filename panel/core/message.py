@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Union
+from zoneinfo import ZoneInfo
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,15 @@ class Moment:
     zone: str
 
 
-Parameter = Union[str, int, Share, PValue, Number, Moment, "Message"]
+@dataclass(frozen=True)
+class Day:
+    """The day on which a moment (UTC) falls in a zone, with its day of the week."""
+
+    utc: datetime
+    zone: str
+
+
+Parameter = Union[str, int, Share, PValue, Number, Moment, Day, "Message"]
 
 
 @dataclass(frozen=True)
@@ -86,5 +95,7 @@ def plain(value: Parameter) -> str:
             return f"{number:.{digits}f}"
         case Moment(utc, zone):
             return f"{utc:%Y-%m-%d %H:%M} UTC ({zone})"
+        case Day(utc, zone):
+            return f"{utc.astimezone(ZoneInfo(zone)):%A %-d %B %Y}"
         case _:
             return str(value)

@@ -232,8 +232,8 @@ def wave_seconds(trays: int, cups_per_tray: int) -> int:
     return at_the_mat + CHANGE_OF_JUG_SECONDS + trays * CARRY_SECONDS_PER_TRAY
 
 
-def pouring_advice(needs: Quantities) -> tuple[Message, ...]:
-    """What the organiser should hear of time and of the drink to keep back."""
+def pouring_advice(needs: Quantities, drink: str) -> tuple[Message, ...]:
+    """What the organiser should hear of time and of the drink to keep back. drink: its word."""
     advice: list[Message] = []
     longest = max((one.longest_wave_seconds for one in needs.sittings), default=0)
     if longest > POUR_TO_SERVE_LIMIT_SECONDS:
@@ -247,11 +247,12 @@ def pouring_advice(needs: Quantities) -> tuple[Message, ...]:
         )
     advice += [
         say_n(
-            "Keep back 1 container of beer %(letter)s: %(cups)s cups, %(ml)s ml with what is "
+            "Keep back 1 container of %(drink)s %(letter)s: %(cups)s cups, %(ml)s ml with what is "
             "spilled and run off.",
-            "Keep back %(count)s containers of beer %(letter)s: %(cups)s cups, %(ml)s ml with "
+            "Keep back %(count)s containers of %(drink)s %(letter)s: %(cups)s cups, %(ml)s ml with "
             "what is spilled and run off.",
             beer.containers,
+            drink=drink,
             letter=beer.letter,
             cups=beer.cups,
             ml=beer.total_millilitres,

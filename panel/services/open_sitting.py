@@ -1,6 +1,7 @@
 """The evening: sittings open and close, trays go out and come back. No answer is seen here."""
 
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 from sqlalchemy.orm import Session
 
@@ -10,7 +11,7 @@ from panel.core.comparison import Comparison, Sitting, Tray
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.lifecycle import require_serving
-from panel.core.message import Message, say, say_n
+from panel.core.message import Day, Message, say, say_n
 from panel.core.names import CardStanding, Reason, Role, SittingStanding, Standing
 from panel.core.reconcile import in_question
 from panel.core.script import Script, cautions, script_of
@@ -101,8 +102,30 @@ def board(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str) -> B
         return Board(known, sitting, trays, ballots, late, script, minded)
 
 
-def open_sitting(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str) -> Sitting:
-    """From now on the sitting takes ballots."""
+def asked_before_opening(sitting: Sitting, now: datetime) -> Message | None:
+    """What is asked before a sitting is opened on another day than planned; None on its day."""
+    if not sitting.on_another_day(now):
+        return None
+    return say(
+        "This sitting is planned for %(planned)s. Open it today, %(today)s, all the same? The "
+        "result then says so.",
+        planned=Day(sitting.starts, sitting.zone),
+        today=Day(now, sitting.zone),
+    )
+
+
+def open_sitting(
+    at: Workplace,
+    actor: Actor,
+    comparison_id: str,
+    sitting_id: str,
+    *,
+    another_day: bool = False,
+) -> Sitting:
+    """From now on the sitting takes ballots.
+
+    PanelError (code "another-day") on another day than planned, unless `another_day`.
+    """
     actor.require_organiser()
     with at.units.begin() as session:
         known = existing(session, comparison_id)
@@ -114,12 +137,22 @@ def open_sitting(at: Workplace, actor: Actor, comparison_id: str, sitting_id: st
                 say("This sitting has been opened already."),
                 Fault.STANDING,
             )
-        opened = replace(sitting, standing=SittingStanding.SERVING, opened=at.now())
+        now = at.now()
+        asked = asked_before_opening(sitting, now)
+        if asked is not None and not another_day:
+            raise PanelError("another-day", asked, Fault.STANDING, field=f"sitting-{sitting_id}")
+        opened = replace(sitting, standing=SittingStanding.SERVING, opened=now)
         sittings_store.save(session, comparison_id, opened)
         if known.standing is Standing.SEALED:
             comparisons_store.set_standing(session, comparison_id, Standing.SERVING)
-        record(session, at, actor, comparison_id, Deed.SITTING_OPENED, sitting_id)
+        record(
+            session, at, actor, comparison_id, Deed.SITTING_OPENED, sitting_id, **_otherwise(asked)
+        )
     return opened
+
+
+def _otherwise(asked: Message | None) -> dict[str, bool]:
+    return {} if asked is None else {"another_day": True}
 
 
 def close_sitting(

@@ -60,7 +60,7 @@ def opened_of(session: Session, known: Comparison) -> Opened:
     if known.standing not in (Standing.CLOSED, Standing.PUBLISHED) or words is None or not sealed:
         raise PanelError(
             "not-closed",
-            say("Close the comparison first: until then nobody sees an answer."),
+            say("Close the comparison first: until then nobody learns which answers are right."),
             Fault.STANDING,
         )
     secrets = from_words(words)

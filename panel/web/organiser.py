@@ -40,12 +40,14 @@ def show_evening(typed: Typed, comparison: str, **_route: str) -> str:
     """The numbered list of steps, with the buttons of those that can be taken now."""
     known = plan_comparison.comparison(at(), actor(), comparison)
     progress = progress_of(at(), actor(), known)
+    now = at().now()
     return render_template(
         "organiser/evening.html",
         typed=typed,
         known=known,
         standing_word=STANDINGS[known.standing],
-        next=next_of(known, at().now()),
+        next=next_of(known, now),
+        another_day={one.id: open_sitting.asked_before_opening(one, now) for one in known.sittings},
         zone=known.sittings[0].zone if known.sittings else at().settings.zone,
         held=all(one.standing is SittingStanding.CLOSED for one in known.sittings),
         held_on={
@@ -70,7 +72,8 @@ def evening(comparison: str) -> ResponseReturnValue:
 @refill(show_evening)
 def open_one(comparison: str, sitting: str) -> ResponseReturnValue:
     """Opens a sitting: from now on it takes ballots."""
-    open_sitting.open_sitting(at(), actor(), comparison, sitting)
+    another_day = request.form.get("another_day") == "yes"
+    open_sitting.open_sitting(at(), actor(), comparison, sitting, another_day=another_day)
     return _back(comparison, f"sitting-{sitting}")
 
 

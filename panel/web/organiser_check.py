@@ -70,7 +70,7 @@ def show_check(typed: Typed, comparison: str) -> str:
         outlook=forecast.outlook,
         needs=forecast.quantities,
         spare_trays=SPARE_TRAYS,
-        pouring=pouring_advice(forecast.quantities),
+        pouring=pouring_advice(forecast.quantities, known.drink),
         power=power_figure(known, forecast.outlook, speaker(language())),
         aim=AIMS[known.plan.aim],
         risks=[

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from panel.core.alcohol import UNITS
 from panel.core.comparison import Beer, Comparison
+from panel.core.drafts import beers_refused, title_refused
 from panel.core.duties import Duties, duties_words
 from panel.core.message import Message, say
 from panel.core.methods import METHODS, method_named
@@ -28,6 +29,8 @@ OTHER, D_PRIME = "other", "d-prime"
 SIZES = (*SHARES, OTHER, D_PRIME)
 
 LETTERS = ("A", "B")
+OPEN = ("helpers", "looks", "allergens")
+"""Fields that a fresh form leaves open, though something is usual."""
 DUTIES = tuple(duties_words(Duties()))
 """Names of the boxes that say who does what."""
 PARAGRAPH = 400
@@ -40,9 +43,12 @@ def draft_read(reading: Reading, tasters: int = 0) -> Draft:
     """
     # In the order of the form, so that refusals are listed as people meet them.
     title, variable = reading.text("title"), reading.text("variable")
+    reading.refusals += title_refused(title)
+    drink = reading.text("drink", 40)
     beers = tuple(_beer(reading, letter) for letter in LETTERS)
+    reading.refusals += beers_refused(beers)
     neutral_title = reading.text("neutral_title", 120)
-    drink, organised_by = reading.text("drink", 40), reading.text("organised_by", 120)
+    organised_by = reading.text("organised_by", 120)
     helpers = reading.one_of("helpers", Helpers, say("Say how many people run the evening."))
     return Draft(
         title=title,
@@ -76,8 +82,8 @@ def words_of_question(known: Comparison | Draft) -> dict[str, list[str]]:
 
 
 def fresh_question(settings: Settings) -> dict[str, list[str]]:
-    """The form before anything is typed. Who helps and whether the drinks look alike are left
-    open: everybody has to think of these once."""
+    """The form before anything is typed. Who helps, whether the drinks look alike and what
+    allergens are in them are left open: everybody has to think of these once."""
     usual = Draft(
         title="",
         neutral_title="",
@@ -88,7 +94,7 @@ def fresh_question(settings: Settings) -> dict[str, list[str]]:
         organised_by=settings.guild,
     )
     words = words_of_question(usual)
-    return {name: word for name, word in words.items() if name not in ("helpers", "looks")}
+    return {name: word for name, word in words.items() if name not in OPEN}
 
 
 def fitting(plan: Plan) -> str:
@@ -111,7 +117,7 @@ def _plan(reading: Reading, tasters: int) -> Plan:
     pd, d_prime = _size(reading)
     expected = reading.whole("expected", 24)
     attribute = reading.text("attribute", 40)
-    stronger = reading.word("stronger", ("", *LETTERS), say("Choose one of the two beers.")) or ""
+    stronger = reading.word("stronger", ("", *LETTERS), say("Choose one of the two.")) or ""
     asked = Plan(
         method=measure(aim),
         aim=aim,
@@ -123,7 +129,7 @@ def _plan(reading: Reading, tasters: int) -> Plan:
         stronger=stronger,
         lingers=reading.yes("lingers"),
         reference=reading.word(
-            "reference", (BALANCED, *LETTERS), say("Choose the beer that is the reference.")
+            "reference", (BALANCED, *LETTERS), say("Choose which of the two is the reference.")
         )
         or BALANCED,
         alpha=_risk(reading, "alpha", "5"),

@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 
 from panel.catalogue import languages
 from panel.core.comparison import Sitting
-from panel.core.drafts import zone_named
+from panel.core.drafts import planned_refused, sitting_name_refused, zone_named
 from panel.core.errors import PanelError
 from panel.core.message import say
 from panel.core.names import Information, Paper, SittingKind
@@ -50,10 +50,13 @@ def is_left_open(words: Words) -> bool:
 def sitting_read(reading: Reading) -> SittingDraft:
     """The sitting that a form says; what cannot be read is refused at the reading's end."""
     name = reading.text("sitting_name", 80)
+    reading.refusals += sitting_name_refused(name)
     starts = _starts(reading)
     planned = reading.whole("planned", 24)
     if planned is None and not reading.refused("planned"):
         reading.refuse("planned", "planned", say("Say for how many tasters you set the table."))
+    elif planned is not None:
+        reading.refusals += planned_refused(planned)
     information = reading.one_of(
         "information", Information, say("Say whether these tasters are told what was changed.")
     )

@@ -128,10 +128,10 @@ def test_wave_of_six_is_within_five_minutes_and_twelve_triangles_are_not():
 
 def test_a_long_wave_is_said():
     slow = replace(a_comparison().plan, wave_size=12)
-    said = [str(one) for one in pouring_advice(quantities(a_comparison(plan=slow)))]
+    said = [str(one) for one in pouring_advice(quantities(a_comparison(plan=slow)), "cider")]
     assert any("5 are the limit" in one for one in said)
-    quick = [str(one) for one in pouring_advice(quantities(a_comparison()))]
+    quick = [str(one) for one in pouring_advice(quantities(a_comparison()), "cider")]
     assert quick == [
-        "Keep back 5 containers of beer A: 40 cups, 2450 ml with what is spilled and run off.",
-        "Keep back 5 containers of beer B: 40 cups, 2450 ml with what is spilled and run off.",
+        "Keep back 5 containers of cider A: 40 cups, 2450 ml with what is spilled and run off.",
+        "Keep back 5 containers of cider B: 40 cups, 2450 ml with what is spilled and run off.",
     ]

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from datetime import timedelta
 from io import BytesIO
 
 import pypdfium2
@@ -10,11 +11,23 @@ from flask import Flask
 
 from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Comparison, Tray
+from panel.core.deeds import Deed
 from panel.core.names import CardStanding, Role, SittingStanding, Standing
 from panel.core.paper.payload import ref_of
 from panel.services import open_sitting, plan_comparison, seal_comparison, take_ballot
 from panel.services.workplace import Workplace
-from tests.builders import ORGANISER, answers, draft, sealed, serving, sitting_draft, token, trays
+from panel.store import records
+from tests.builders import (
+    ORGANISER,
+    START,
+    answers,
+    draft,
+    sealed,
+    serving,
+    sitting_draft,
+    token,
+    trays,
+)
 from tests.web.guest import Guest
 
 
@@ -345,3 +358,32 @@ def test_a_sitting_is_called_off_on_the_evenings_page(organiser: Guest, at: Work
     assert done.text.count("It did not take place.") == 1
     assert len([form for form in done.forms if form.action.endswith("/call-off")]) == 1
     assert again(at, known).sittings[1].not_held
+
+
+@pytest.mark.parametrize(("days", "planned"), [(-9, "Friday 5 March"), (2, "Tuesday 16 March")])
+def test_opened_on_another_day_only_when_one_says_so(
+    organiser: Guest, at: Workplace, days: int, planned: str
+) -> None:
+    """A page that was loaded the day before asks too; the answer is recorded."""
+    known = sealed(at, starts=START + timedelta(days=days))
+    sitting = known.sittings[0].id
+    page = organiser.get(f"/organise/{known.id}")
+    asks = f"This sitting is planned for {planned} 2027. Open it today, Sunday 14 March 2027, all"
+    assert asks in page.text
+    refused = organiser.send(page, f"/sittings/{sitting}/open", another_day="")
+    assert refused.status == 409
+    assert f'href="#sitting-{sitting}"' in refused.html
+    assert again(at, known).standing is Standing.SEALED
+    opened = organiser.send(refused, f"/sittings/{sitting}/open")
+    assert "0 ballots in" in opened.text
+    with at.units.read() as session:
+        assert records.details(session, known.id, Deed.SITTING_OPENED) == ({"another_day": True},)
+
+
+def test_on_its_day_nothing_is_asked(organiser: Guest, at: Workplace) -> None:
+    known = sealed(at)
+    page = organiser.get(f"/organise/{known.id}")
+    assert "planned for" not in page.text
+    organiser.send(page, f"/sittings/{known.sittings[0].id}/open")
+    with at.units.read() as session:
+        assert records.details(session, known.id, Deed.SITTING_OPENED) == ({},)

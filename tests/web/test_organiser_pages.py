@@ -33,6 +33,7 @@ WHOLE = {
     "temperature": "11",
     "vessel": "clear plastic cups, all from one bag",
     "looks": "masked",
+    "allergens": "barley (gluten)",
     "sitting_name": "Guild night",
     "date": "2027-04-10",
     "time": "19:30",
@@ -165,6 +166,73 @@ def test_reasons_are_listed_above_in_the_order_of_the_form(organiser: Guest) -> 
     assert anchors == ["beer_a_abv", "expected", "date"]
 
 
+def listed(page: Page) -> list[tuple[str, str]]:
+    """What stands above a form that came back: the field's anchor, and the words of the link."""
+    above = page.html[page.html.index('id="refusals"') :]
+    box = above[: above.index("</div>")]
+    found = re.findall(r'<li><a href="#([\w-]+)">(.*?)</a></li>', box)
+    return [(anchor, re.sub(r"<[^>]*>", "", words)) for anchor, words in found]
+
+
+def test_one_thing_that_is_not_right_is_named_and_leads_to_its_field(organiser: Guest) -> None:
+    page = write(organiser, beer_b_abv="y")
+    assert listed(page) == [
+        ("beer_b_abv", "brown ale B, Strength: “y” is no number. Write it in digits, such as 5.2.")
+    ]
+    assert "One thing is not right yet; nothing was saved:" in page.text
+    assert 'id="beer_b_abv"' in page.html
+
+
+def test_what_was_typed_never_becomes_part_of_the_page(organiser: Guest) -> None:
+    page = write(organiser, drink="<b>ale</b>", beer_b_abv="\ufdd0title\ufdd1<i>")
+    ((_, words),) = listed(page)
+    assert words.startswith("&lt;b&gt;ale&lt;/b&gt; B, Strength: ")
+    assert "<i>" not in page.html
+
+
+def test_an_empty_form_is_refused_for_what_the_page_says_is_needed_and_no_more(
+    organiser: Guest, at: Workplace
+) -> None:
+    page = organiser.get("/organise/new")
+    assert "Three things are needed to keep a draft: the question, how many run" in page.text
+    assert "may stay empty" in page.text
+    refused = write(organiser, **dict.fromkeys(WHOLE, ""))
+    assert [anchor for anchor, _ in listed(refused)] == ["title", "helpers", "looks"]
+    assert every(at) == ()
+
+
+def test_a_sitting_with_only_a_name_is_told_what_it_lacks(organiser: Guest, at: Workplace) -> None:
+    page = write(organiser, date="", time="", place="", planned="")
+    assert "It needs a name, a day, a time and a number; leave all of it empty" in page.text
+    assert listed(page) == [
+        ("date", "Day: Say on which day it is held."),
+        ("time", "Begins at: Say at what time it begins."),
+        ("planned", "Set for how many tasters?: Say for how many tasters you set the table."),
+    ]
+    assert every(at) == ()
+
+
+def test_two_drinks_of_one_name_are_refused_where_they_are_named(
+    organiser: Guest, at: Workplace
+) -> None:
+    page = write(organiser, beer_a_name="Long  boil", beer_b_name="long boil", looks="")
+    assert "Two of the drinks are called “long boil”" in beside(page, "beer_b_name")
+    assert page.form("/organise").values("beer_a_name") == ["Long  boil"]
+    assert every(at) == ()
+
+
+def test_the_drinks_own_word_is_used(organiser: Guest, at: Workplace) -> None:
+    check = write(organiser, drink="bread", allergens="", beer_a_abv="").text
+    form = organiser.get(f"/organise/{every(at)[0].id}/question").text
+    assert "Keep back 1 container of bread A" in check or "containers of bread A" in check
+    assert "The strength of bread A is missing" in check
+    assert "Name the allergens in it" in check
+    for text in (check, form):
+        assert "bread A" in text
+        assert not re.search(r"\b[Bb]eer [AB]\b", text)
+    assert "barley (gluten)" not in organiser.get("/organise/new").form("/new").values("allergens")
+
+
 def test_blinded_tasters_are_told_nothing(organiser: Guest, at: Workplace) -> None:
     page = write(organiser, told="One was boiled for 90 minutes.")
     assert "Blinded tasters are told nothing" in beside(page, "told")
@@ -278,7 +346,7 @@ def test_the_check_speaks_in_sentences_before_numbers(organiser: Guest) -> None:
     assert "12 of 22 right" in text
     assert text.index("Not reliably: with 22 tasters") < text.index("12 of 22 right")
     for sentence in (
-        "containers of beer A: 36 cups",
+        "containers of brown ale A: 40 cups",
         "That is double blinding",
         "Each taster is served up to",
         "Nobody drives after tasting.",

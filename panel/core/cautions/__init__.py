@@ -33,6 +33,7 @@ from panel.core.cautions.people import (
     told_at_the_table,
 )
 from panel.core.cautions.serving import (
+    another_day,
     changed_after_sealing,
     codes_reused,
     favoured_place,
@@ -59,6 +60,7 @@ RULES: tuple[Rule, ...] = (
     decided_with_key,
     words_waived,
     changed_after_sealing,
+    another_day,
     several_tests,
     small_panel,
     fewer_than_planned,

@@ -1,12 +1,14 @@
 """Cautions about the plan kept, the cups and the orders."""
 
 from collections import Counter
+from datetime import datetime
+from functools import reduce
 from itertools import chain
 
 from panel.core.allocation.balance import Balance, balance_of
 from panel.core.cautions.caution import TASTERS, Caution, Evidence, Severity
 from panel.core.comparison import Sitting
-from panel.core.message import Message, say, say_n
+from panel.core.message import Day, Message, say, say_n
 from panel.core.methods import method_named
 from panel.core.names import Looks, SittingKind
 from panel.core.outcomes import Group, Stratum
@@ -40,6 +42,39 @@ def changed_after_sealing(evidence: Evidence) -> Caution | None:
             changes,
         ),
         say("Each change stands below, with its time and its reason."),
+    )
+
+
+def another_day(evidence: Evidence) -> Caution | None:
+    """Sittings that were opened on another day than the sealed plan says."""
+    moved = [
+        sitting
+        for sitting in evidence.comparison.sittings
+        if sitting.opened is not None and sitting.on_another_day(sitting.opened)
+    ]
+    if not moved:
+        return None
+    return Caution(
+        "another-day",
+        Severity.MIND,
+        say_n(
+            "One sitting was held on another day than was sealed.",
+            "%(count)s sittings were held on another day than was sealed.",
+            len(moved),
+        ),
+        reduce(
+            lambda left, right: say("%(left)s %(right)s", left=left, right=right),
+            [_moved(sitting, sitting.opened) for sitting in moved if sitting.opened is not None],
+        ),
+    )
+
+
+def _moved(sitting: Sitting, opened: datetime) -> Message:
+    return say(
+        "“%(name)s” was planned for %(planned)s and opened on %(opened)s.",
+        name=sitting.name,
+        planned=Day(sitting.starts, sitting.zone),
+        opened=Day(opened, sitting.zone),
     )
 
 

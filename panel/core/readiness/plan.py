@@ -48,7 +48,7 @@ def of_method(comparison: Comparison) -> Iterator[Obstacle]:
         yield from _similarity(comparison)
     letters = {beer.letter for beer in comparison.beers}
     if method.id == "duo-trio" and plan.reference != BALANCED and plan.reference not in letters:
-        yield Obstacle(field="reference", message=say("Choose the beer that is the reference."))
+        yield Obstacle(field="reference", message=say("Choose which of the two is the reference."))
     if not method.directional:
         return
     if not plan.attribute.strip():
@@ -59,7 +59,7 @@ def of_method(comparison: Comparison) -> Iterator[Obstacle]:
     if plan.sides == 1 and plan.stronger not in letters:
         yield Obstacle(
             field="stronger",
-            message=say("Say beforehand which beer should have more of it."),
+            message=say("Say beforehand which of the two should have more of it."),
         )
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from panel.core.alcohol import UNITS, alcohol, alcohol_of_repeats
 from panel.core.comparison import Comparison
-from panel.core.drafts import lies_within
+from panel.core.drafts import lies_within, one_name
 from panel.core.message import say
 from panel.core.methods import METHODS
 from panel.core.names import Helpers
@@ -21,7 +21,7 @@ def of_question(comparison: Comparison) -> Iterator[Obstacle]:
             message=say("Give it a title that blinded people may read: it stands on every sheet."),
         )
     if not comparison.variable.strip():
-        yield Obstacle(field="variable", message=say("Say what was changed between the beers."))
+        yield Obstacle(field="variable", message=say("Say what was changed between the two."))
     if comparison.duties.organiser_tastes and comparison.helpers is Helpers.ALONE:
         yield Obstacle(
             field="organiser_tastes",
@@ -38,31 +38,32 @@ def of_beers(comparison: Comparison) -> Iterator[Obstacle]:
     beers = comparison.beers
     method = METHODS.get(comparison.plan.method)
     if len(beers) < 2:
-        yield Obstacle(field="beers", message=say("A comparison needs two beers."))
+        yield Obstacle(field="beers", message=say("A comparison needs two drinks."))
     elif method is not None and len(beers) != method.beers:
         yield Obstacle(
             field="beers",
             message=say(
-                "This test compares %(needed)s beers, and there are %(given)s.",
+                "This test compares %(needed)s drinks, and there are %(given)s.",
                 needed=method.beers,
                 given=len(beers),
             ),
         )
-    names = Counter(" ".join(beer.name.casefold().split()) for beer in beers)
+    names = Counter(one_name(beer.name) for beer in beers)
     if "" in names:
-        yield Obstacle(field="beers", message=say("Give every beer a name."))
+        yield Obstacle(field="beers", message=say("Give each of the two a name."))
     if any(count > 1 for name, count in names.items() if name):
         yield Obstacle(
             field="beers",
-            message=say("Two beers have the same name. Name them so that the pourer cannot err."),
+            message=say("Both have the same name. Name them so that the pourer cannot err."),
         )
     for beer in beers:
         if beer.abv is None:
             yield advice(
                 "abv",
                 say(
-                    "The strength of beer %(letter)s is missing: without it nobody can be told "
-                    "how much alcohol they are served. Type 0 if there is none.",
+                    "The strength of %(drink)s %(letter)s is missing: without it nobody can be "
+                    "told how much alcohol they are served. Type 0 if there is none.",
+                    drink=comparison.drink,
                     letter=beer.letter,
                 ),
             )

@@ -40,14 +40,17 @@ def of_serving(comparison: Comparison) -> Iterator[Obstacle]:
         yield advice(
             "looks",
             say(
-                "The beers can be told apart by eye and nothing hides it: the result will say "
+                "The two can be told apart by eye and nothing hides it: the result will say "
                 "that tasters may have gone by looks. Dark cups or dim light would mend it."
             ),
         )
     if not serving.allergens:
-        yield advice(
-            "allergens",
-            say("No allergen is named. Barley, wheat, oats, lactose, nuts, sulphites: none of it?"),
+        yield Obstacle(
+            field="allergens",
+            message=say(
+                "Name the allergens in it, such as barley, wheat, oats, lactose, nuts, sulphites; "
+                "or write “none”."
+            ),
         )
     if serving.minimum_age < 0 or serving.minimum_age > 30:
         yield Obstacle(field="minimum_age", message=say("That is no minimum age, in years."))

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -224,6 +225,10 @@ CASES: dict[str, tuple[Callable[[], Evidence], str]] = {
         lambda: evidence(event_with(), CHANGE),
         "The sealed plan was changed once.",
     ),
+    "another-day": (
+        lambda: evidence(event_with(compared=joined(replace(BLUE, starts=NOON + timedelta(8))))),
+        "One sitting was held on another day than was sealed.",
+    ),
     "small-panel": (
         lambda: evidence(
             evening(comparison(Plan(method="triangle", tasters=12)), right_and_wrong("blue", 5, 12))
@@ -301,6 +306,33 @@ def test_every_caution_has_a_case():
     spoken = {caution.id for case, _ in CASES.values() for caution in cautions_of(case())}
     assert len(RULES) == len(known)
     assert spoken <= known
+
+
+@pytest.mark.parametrize(
+    ("starts", "opened", "said"),
+    [
+        # In Europe/London 23:30 UTC in July is half past midnight of the next day.
+        ("2027-07-02T19:00+00:00", "2027-07-02T19:05+00:00", False),
+        ("2027-07-02T22:30+00:00", "2027-07-02T23:30+00:00", False),  # begun late, after midnight
+        ("2027-07-02T19:00+00:00", "2027-07-02T08:00+00:00", False),  # early, on the day
+        ("2027-07-02T19:00+00:00", "2027-07-01T19:00+00:00", True),
+        ("2027-07-02T19:00+00:00", "2027-07-08T19:00+00:00", True),
+    ],
+)
+def test_the_day_is_that_of_the_place(starts, opened, said):
+    table = replace(
+        BLUE, starts=datetime.fromisoformat(starts), opened=datetime.fromisoformat(opened)
+    )
+    assert ("another-day" in ids(evidence(event_with(compared=joined(table))))) is said
+
+
+def test_both_days_are_named():
+    table = replace(BLUE, starts=datetime(2026, 12, 4, 19, tzinfo=UTC))
+    late = replace(table, opened=datetime(2026, 12, 6, 19, tzinfo=UTC))
+    assert str(only(evidence(event_with(compared=joined(late)))).text) == (
+        "“The blue table” was planned for Friday 4 December 2026 and opened on Sunday 6 December "
+        "2026."
+    )
 
 
 def test_a_favoured_place():
