@@ -53,7 +53,7 @@ from panel.services.sealed_key import unwrap
 from panel.services.seeded import seeded_entropy
 from panel.store.migrations import upgrade
 from panel.store.session import Units, make_engine
-from panel.web.limits import limiter
+from panel.web.limits import flood, limiter
 from tests.builders import ORGANISER, START, Clock
 
 ADDRESS = "http://localhost"
@@ -327,12 +327,15 @@ def _same(chance: bytes) -> Callable[[int], bytes]:
 
 @contextmanager
 def _unlimited() -> Iterator[None]:
-    was = limiter.enabled
-    limiter.enabled = False
+    both = (flood, limiter)
+    was = [one.enabled for one in both]
+    for one in both:
+        one.enabled = False
     try:
         yield
     finally:
-        limiter.enabled = was
+        for one, before in zip(both, was, strict=True):
+            one.enabled = before
 
 
 @cache
