@@ -23,6 +23,10 @@ PLACES = (
     "blinding/test_independence.py::"
     "test_over_twenty_thousand_sittings_a_place_says_nothing_of_its_order"
 )
+MANY = (
+    "blinding/test_twenty_thousand.py::"
+    "test_nothing_that_is_seen_says_anything_and_a_leak_is_noticed"
+)
 FAIR = "core/allocation/test_fairness.py::"
 
 
@@ -45,7 +49,7 @@ CHANNELS: dict[str, tuple[Channel, ...]] = {
             way="A code's digits, their sum, whether it is even or large",
             who="taster, steward",
             control="Codes are shuffled without a look at the beers; balance is tested, not forced",
-            tests=(GUESS, f"{FAIR}test_a_code_says_nothing_of_its_beer"),
+            tests=(GUESS, MANY, f"{FAIR}test_a_code_says_nothing_of_its_beer"),
             leaks=(
                 "even codes for one beer",
                 "higher codes for one letter",
@@ -59,6 +63,7 @@ CHANNELS: dict[str, tuple[Channel, ...]] = {
             control="The same shuffle; codes stand on the card in the order of the cups",
             tests=(
                 GUESS,
+                MANY,
                 f"{FAIR}test_the_odd_cup_has_no_code_of_its_own_kind",
                 "core/allocation/test_labels.py::test_labels_come_tray_by_tray_in_serving_order",
             ),
@@ -99,6 +104,7 @@ CHANNELS: dict[str, tuple[Channel, ...]] = {
             control="Numbers run through the waves; orders come to them shuffled",
             tests=(
                 GUESS,
+                MANY,
                 f"{FAIR}test_a_card_number_says_nothing_of_its_order",
                 CARDS,
             ),
@@ -394,6 +400,28 @@ CHANNELS: dict[str, tuple[Channel, ...]] = {
             ),
             leaks=("a column with the order", "places in the wave by order"),
         ),
+        Channel(
+            way="Database or backup, and instance.key beside it",
+            who="whoever runs the computer",
+            control="A passphrase on the key, if its key holder wants one; the sealed envelope "
+            "opens it without. Otherwise trust, and the record of whoever looked",
+            tests=(
+                "services/test_lock_key.py::test_database_and_instance_key_together_open_nothing",
+                "services/test_lock_key.py::test_the_lengths_of_what_is_shut_tell_no_order",
+                "services/test_lock_key.py::"
+                "test_from_a_restored_backup_it_opens_with_the_passphrase_alone",
+                "services/test_lock_key.py::test_nobody_else_prints_or_sees_what_shows_the_key",
+            ),
+        ),
+        Channel(
+            way="What was answered, on the pages of whoever knows which cup is which",
+            who="key holder",
+            control="No page of theirs shows a ballot before closing",
+            tests=(
+                "blinding/test_key_holder.py::test_no_answer_reaches_the_key_holder_before_closing",
+                "blinding/test_key_holder.py::test_a_tally_on_the_key_holders_page_is_found",
+            ),
+        ),
     ),
     "Words": (
         Channel(
@@ -524,7 +552,7 @@ HEAD = """# Who could find out, and how we know that they cannot
 <!-- written by `.venv/bin/python -m tests.blinding.channels`; change tests/blinding/channels.py -->
 
 A test of drinks is worth what its blinding is worth. Here is every way out that we know of: what
-shuts it, and the test that would fail if it were open. Three kinds of proof carry most of it.
+shuts it, and the test that would fail if it were open. Four kinds of proof carry most of it.
 
 **Two evenings.** The same comparison is made twice through the real services and pages: once with
 the beers' names, values and strengths exchanged, once with another deal of orders on the same
@@ -540,6 +568,10 @@ beside them and around them, and are tried on others: nobody may be right more o
 
 **Planted leaks.** A guard that has never barked proves nothing: wherever a careless change could
 open a way out, leaks were planted in it, and the tests fail if one of them is not found.
+
+**Twenty thousand sittings.** Every thing that is seen of a cup or a tray is held against what it
+holds, over 20,000 small sittings counted whole. All pairs together accuse one fair program in a
+thousand; each notices a leak planted at one sitting in twenty-five.
 
 Where only people can shut a way, the kit says so on the sheet that is named, in these words.
 Tests stand in `tests/`.

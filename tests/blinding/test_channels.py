@@ -27,6 +27,9 @@ NEEDS_NO_LEAK = {
     "Other people's servers: pictures, styles, counters, the address one came from",
     "A page that is somebody else's",
     "Comments on a ballot, read by others",
+    "Database or backup, and instance.key beside it",
+    # Planted by hand in the test that stands beside it.
+    "What was answered, on the pages of whoever knows which cup is which",
 }
 
 
