@@ -54,7 +54,7 @@ def test_readme_begins_with_the_job_and_two_commands():
     words = pages.text("README.md")
     blocks = re.findall(r"^```sh\n(.*?)^```", words, re.MULTILINE | re.DOTALL)
     assert blocks[0].endswith("panel demo\n")
-    assert blocks[1].endswith("-m pytest\n")
+    assert blocks[1].endswith("-m pytest -n auto --dist worksteal\n")
     assert words.index("```sh") < words.index("![")
 
 

@@ -35,6 +35,12 @@ from tests.faults.service import Service
 LIVES = (0.0, 1.2)
 """Seconds between the service's being ready and the kill, at random."""
 
+SENT = (0, 16)
+"""Sends that a life sees at least, at random: on a busy machine the seconds alone may see none."""
+
+SLOWEST = 30.0
+"""Seconds after which a life ends, whatever was sent; a guard."""
+
 PHONES, PLANNED = 4, 40
 
 
@@ -64,7 +70,7 @@ def storm(folder: Path, kills: int, seed: str) -> Storm:
         senders = [one.again_at(service.port) for one in senders]
         for one in senders:
             one.start()
-        time.sleep(chance.uniform(*LIVES))
+        _live(senders, chance)
         service.kill()
         seen.kills += 1
         _stand_still(senders, seen)
@@ -73,6 +79,15 @@ def storm(folder: Path, kills: int, seed: str) -> Storm:
             break
     _last_life(folder, known, senders, seen)
     return seen
+
+
+def _live(senders: list[Sender], chance: random.Random) -> None:
+    """Lets time pass until the next kill: neither instant looks at what is being written."""
+    guard = time.monotonic() + SLOWEST
+    least = chance.randint(*SENT) + sum(one.ledger.posts for one in senders)
+    time.sleep(chance.uniform(*LIVES))
+    while sum(one.ledger.posts for one in senders) < least and time.monotonic() < guard:
+        time.sleep(chance.uniform(0.005, 0.05))
 
 
 def wrong_with(folder: Path, comparison_id: str, ledgers: list[Ledger]) -> list[str]:
