@@ -5,6 +5,7 @@ Lengths are millimetres of the card, blur and noise pixels and grey values at 20
 
 from dataclasses import dataclass, replace
 from io import BytesIO
+from itertools import chain
 
 import numpy as np
 from numpy.random import Generator
@@ -152,18 +153,18 @@ def _bent(
         shade += np.cos(angle) / 4
     points = np.stack([x + shift[0] * scale, y + shift[1] * scale, np.ones_like(x)], axis=-1)
     seen = points @ to_source.T
-    seen = seen[..., :2] / seen[..., 2:]
+    seen = (seen[..., :2] / seen[..., 2:]).tolist()  # plain numbers once: there are a great many
     mesh = []
     for row in range(x.shape[0] - 1):
         for column in range(x.shape[1] - 1):
             quad = (
-                seen[row, column],
-                seen[row + 1, column],
-                seen[row + 1, column + 1],
-                seen[row, column + 1],
+                seen[row][column],
+                seen[row + 1][column],
+                seen[row + 1][column + 1],
+                seen[row][column + 1],
             )
             box = (column * CELL, row * CELL, (column + 1) * CELL, (row + 1) * CELL)
-            mesh.append((box, tuple(float(value) for corner in quad for value in corner)))
+            mesh.append((box, tuple(chain.from_iterable(quad))))
     bent = source.transform(
         (columns, rows),
         Image.Transform.MESH,
