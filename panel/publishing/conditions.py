@@ -6,6 +6,7 @@ recorded is said to be so.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import reduce
 
 from panel.core.blinding import parts_said, server_said
 from panel.core.comparison import Comparison, Sitting
@@ -17,11 +18,13 @@ from panel.core.methods import method_named
 from panel.core.names import Aim, Helpers, Information, Looks, SittingKind
 from panel.core.outcomes import Group
 from panel.core.result import Result
+from panel.core.turnout import only_repeats
 from panel.core.wording.blinding_kept import CHANGED, PLANNED, say_blinding
 from panel.core.wording.rows import Row
 from panel.core.wording.sight import say_sighted
 
 NOT_RECORDED = say("not recorded")
+TASTERS_PLANNED = say("Tasters planned")
 
 
 @dataclass(frozen=True)
@@ -146,13 +149,20 @@ def blinding_planned(comparison: Comparison) -> tuple[Row, ...]:
 def _by_the_record(result: Result, comparison: Comparison) -> Iterable[Row]:
     """What the record says of the blinding, by sitting where sittings are not alike."""
     names = {sitting.id: sitting.name for sitting in comparison.sittings}
+    said: dict[str, list[Message]] = {}
     for sitting, sentence in say_blinding(result.blinding):
+        said.setdefault(sitting, []).append(sentence)
+    for sitting, sentences in said.items():
         label = say("Blinding, by the record")
         if sitting:
             label = say("Blinding of “%(sitting)s”, by the record", sitting=names[sitting])
-        yield Row(label, sentence)
+        yield Row(label, reduce(_one_after_another, sentences))
     if result.amendments:
         yield Row(say("Blinding, by the record"), CHANGED)
+
+
+def _one_after_another(first: Message, second: Message) -> Message:
+    return say("%(first)s %(second)s", first=first, second=second)
 
 
 def _or_not_recorded(text: str) -> Message:
@@ -188,7 +198,10 @@ def planned(result: Result, comparison: Comparison) -> tuple[Row, ...]:
         Row(say("The question"), method.in_a_sentence),
         Row(say("The aim"), _AIMS[plan.aim]),
         *_named(comparison),
-        Row(say("Tasters planned"), say("%(count)s", count=plan.tasters)),
+        Row(
+            say("Trays planned, of one taster") if only_repeats(comparison) else TASTERS_PLANNED,
+            say("%(count)s", count=plan.tasters),
+        ),
     ]
     if plan.aim is Aim.SIMILARITY:
         rows.append(Row(say("Similar enough means"), _below_limit(result)))

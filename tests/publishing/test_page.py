@@ -146,8 +146,8 @@ def test_the_planned_blinding_never_stands_beside_a_record_that_says_otherwise()
     for words in (
         "Planned as double blinding; by the record one sitting was single at most.",
         "4 times somebody who had seen the key decided about a ballot, or keyed it in.",
-        "Blinding of “The blue table”, by the record single at most, and not double.",
-        "The organiser handed out 30 trays after seeing the key or printing it.",
+        "Blinding of “The blue table”, by the record single at most, and not double. The organiser "
+        "handed out 30 trays after seeing the key or printing it.",
         "Blinding of “The green table”, by the record Of 12 trays nobody noted",
         "The organiser keyed 4 ballots in afterwards.",
     ):

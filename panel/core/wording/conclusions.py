@@ -3,7 +3,7 @@
 from panel.core.comparison import Comparison
 from panel.core.findings import Finding, Verdict
 from panel.core.message import Message, say
-from panel.core.names import Aim
+from panel.core.names import Aim, Looks
 from panel.core.outcomes import Group
 from panel.core.wording.counts import ahead, beer_name
 from panel.core.wording.in_words import how_often
@@ -86,6 +86,12 @@ def _shown(finding: Finding, comparison: Comparison) -> Message:
                 "By the rule locked beforehand that counts as a difference that this taster can "
                 "find, and says nothing of others: guessing alone does as well in %(often)s such "
                 "rows of trays.",
+                often=often,
+            )
+        case _ if comparison.serving.looks is Looks.DIFFERENT:
+            return say(
+                "By the rule locked beforehand that counts as a difference that people can notice, "
+                "by eye or by taste: guessing alone does as well in %(often)s panels of this size.",
                 often=often,
             )
         case _:

@@ -1,12 +1,13 @@
 """The sentences themselves, word for word, where they matter most."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 
 from panel.core.difference import differences_of
 from panel.core.findings import Finding, findings_of
-from panel.core.names import Aim, Information, Outcome, SittingKind
+from panel.core.names import Aim, Information, Looks, Outcome, SittingKind
 from panel.core.outcomes import outcomes_of
 from panel.core.plan import Plan
 from panel.core.wording import (
@@ -74,6 +75,16 @@ def test_with_the_told():
     sentences = say_with_told(found(turned)[0], turned.comparison)
     assert "another" in str(sentences[1])
     assert say_with_told(found(two_tables())[0], event.comparison) == ()
+
+
+@pytest.mark.parametrize("looks", list(Looks))
+def test_what_may_have_been_seen_is_not_said_to_be_tasted(looks):
+    event = two_tables((24, 36))
+    serving = replace(event.comparison.serving, looks=looks)
+    compared = replace(event.comparison, serving=serving)
+    text = " ".join(map(str, say_finding(found(event)[0], compared).then))
+    assert ("can notice, by eye or by taste" in text) is (looks is Looks.DIFFERENT)
+    assert ("people can taste" in text) is (looks is not Looks.DIFFERENT)
 
 
 def difference_words(event: Evening) -> str:
