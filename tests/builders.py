@@ -25,6 +25,7 @@ from panel.services import (
 )
 from panel.services.seeded import seeded_entropy
 from panel.services.workplace import Actor, Workplace, open_workplace
+from tests.thrift import lay_schema
 
 START = datetime(2027, 3, 14, 18, 30, tzinfo=UTC)
 ORGANISER = Actor(Role.ORGANISER, "organiser001", name="Organiser")
@@ -51,6 +52,7 @@ def workplace(
     """A workplace on its own database with a clock that stands and entropy from a seed."""
     environment = {"PANEL_DATABASE_URL": database_url, "PANEL_ADDRESS": "http://10.0.0.5:8000"}
     folder.mkdir(parents=True, exist_ok=True)
+    lay_schema(database_url)
     at = open_workplace(
         settings_room.load(environment, folder), clock or Clock(), seeded_entropy(seed)
     )

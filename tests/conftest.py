@@ -18,6 +18,9 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from sqlalchemy import URL, make_url
 
+from panel.services import passwords
+from tests.thrift import QUICK_PASSWORDS, share_templates
+
 # Read when numpy is first imported: two threads that wait for each other take longer than one.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 os.environ.setdefault("OMP_NUM_THREADS", "1")
@@ -54,6 +57,7 @@ def refuse_network(event: str, arguments: tuple[Any, ...]) -> None:
 def pytest_configure() -> None:
     """An audit hook sees every Python socket however it was made, and cannot be patched away."""
     sys.addaudithook(refuse_network)
+    share_templates()
 
 
 # --- what a machine may lack --------------------------------------------------------------------
@@ -64,6 +68,16 @@ def lacking(what: str, switch: str) -> NoReturn:
     if os.environ.get(switch) == "1":
         pytest.fail(f"{what}, and {switch}=1 demands it", pytrace=False)
     pytest.skip(what)
+
+
+# --- thrift -------------------------------------------------------------------------------------
+
+
+@pytest.fixture(autouse=True)
+def quick_passwords(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The real cost of a password is paid where it is looked at: test_passwords goes without."""
+    for name, quick in QUICK_PASSWORDS.items():
+        monkeypatch.setattr(passwords, name, quick)
 
 
 # --- databases ----------------------------------------------------------------------------------

@@ -17,7 +17,7 @@ from contextlib import AbstractContextManager, ExitStack, contextmanager
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
-from functools import cache, cached_property
+from functools import cached_property
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from types import SimpleNamespace
@@ -26,7 +26,6 @@ from unittest import mock
 import flask_wtf.csrf
 from flask import Flask
 from itsdangerous import TimestampSigner
-from jinja2.bccache import Bucket, BytecodeCache
 
 from panel import settings as settings_room
 from panel.app import close, create_app, workplace_of
@@ -51,10 +50,9 @@ from panel.services import (
 from panel.services.plan_comparison import Draft, SittingDraft
 from panel.services.sealed_key import unwrap
 from panel.services.seeded import seeded_entropy
-from panel.store.migrations import upgrade
-from panel.store.session import Units, make_engine
 from panel.web.limits import flood, limiter
 from tests.builders import ORGANISER, START, Clock
+from tests.thrift import QUICK_PASSWORDS, lay_schema
 
 ADDRESS = "http://localhost"
 MASK = "5ea1" * 16
@@ -114,24 +112,6 @@ class Chance:
         return self._bytes(length)
 
 
-class Compiled(BytecodeCache):
-    """Templates of one event's application for the next one's: they are the same files."""
-
-    def __init__(self) -> None:
-        self._kept: dict[str, bytes] = {}
-
-    def load_bytecode(self, bucket: Bucket) -> None:
-        kept = self._kept.get(bucket.key + bucket.checksum)
-        if kept is not None:
-            bucket.bytecode_from_string(kept)
-
-    def dump_bytecode(self, bucket: Bucket) -> None:
-        self._kept[bucket.key + bucket.checksum] = bucket.bytecode_to_string()
-
-
-TEMPLATES = Compiled()
-
-
 def as_letter(beer: Beer, letter: str) -> Beer:
     """The same beer under another letter."""
     return Beer(letter=letter, name=beer.name, value=beer.value, abv=beer.abv, notes=beer.notes)
@@ -156,7 +136,6 @@ class Event:
             now=self.clock,
             entropy=self.chance,
         )
-        self.app.jinja_env.bytecode_cache = TEMPLATES
         self.at = workplace_of(self.app)
         self.id = plan_comparison.start_draft(
             self.at, ORGANISER, draft_of(facts), sitting_of(facts)
@@ -289,7 +268,7 @@ def evening(facts: Facts) -> Iterator[Event]:
     """A drafted evening in a folder of its own. Only inside `steady()`."""
     with TemporaryDirectory() as name:
         folder = Path(name)
-        (folder / "panel.db").write_bytes(_empty_database())
+        lay_schema(f"sqlite:///{folder / 'panel.db'}")
         event = Event(facts, folder)
         try:
             yield event
@@ -315,9 +294,7 @@ def _patches() -> Iterator[AbstractContextManager[object]]:
     moment = int(START.timestamp())
     yield mock.patch.object(TimestampSigner, "get_timestamp", return_value=moment)
     yield mock.patch.object(seal_comparison, "seal_digest", return_value=MASK)
-    quick = "scrypt:1024:8:1"
-    yield mock.patch.object(passwords, "METHOD", quick)
-    yield mock.patch.object(passwords, "UNKNOWN", f"{quick}$unknown${'0' * 128}")
+    yield mock.patch.multiple(passwords, **QUICK_PASSWORDS)
 
 
 def _same(chance: bytes) -> Callable[[int], bytes]:
@@ -336,14 +313,3 @@ def _unlimited() -> Iterator[None]:
     finally:
         for one, before in zip(both, was, strict=True):
             one.enabled = before
-
-
-@cache
-def _empty_database() -> bytes:
-    """A database with all its tables and nothing in them, made once: evenings copy it."""
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / "empty.db"
-        units = Units(make_engine(f"sqlite:///{path}"))
-        upgrade(units.engine)
-        units.close()
-        return path.read_bytes()

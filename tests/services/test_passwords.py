@@ -14,6 +14,11 @@ from panel.services import passwords
 GOOD = "four small copper kettles"
 
 
+@pytest.fixture(autouse=True)
+def quick_passwords() -> None:
+    """Not here: these tests are about the real cost."""
+
+
 def test_kept_with_the_parameters_of_the_sheet_and_checked_by_hand():
     """Once with the real cost: recomputed with hashlib's scrypt, apart from the library used."""
     kept = passwords.hashed(GOOD)

@@ -23,13 +23,6 @@ NAME = "Ada Brewer"
 WORD = "four small copper kettles"
 
 
-@pytest.fixture(autouse=True)
-def _cheap_hash(monkeypatch):
-    """The real cost is paid once, in test_passwords."""
-    monkeypatch.setattr(passwords, "METHOD", "scrypt:1024:8:1")
-    monkeypatch.setattr(passwords, "UNKNOWN", "scrypt:1024:8:1$unknown$" + "0" * 128)
-
-
 @pytest.fixture
 def at(sqlite_url: str, tmp_path: Path) -> Iterator[Workplace]:
     with workplace(sqlite_url, tmp_path) as opened:

@@ -14,6 +14,7 @@ from panel.services import invite, sign_in
 from panel.services.seeded import seeded_entropy
 from panel.services.workplace import Workplace
 from tests.builders import ORGANISER, Clock
+from tests.thrift import lay_schema
 from tests.web.guest import Guest
 
 PASSWORD = "heron lantern gravel spoon"
@@ -34,6 +35,7 @@ def app(tmp_path: Path, sqlite_url: str, clock: Clock) -> Iterator[Flask]:
         "PANEL_ADDRESS": "http://localhost",
         "PANEL_GUILD": "The Harbour Guild",
     }
+    lay_schema(sqlite_url)
     made = create_app(
         settings_room.load(environment, folder), now=clock, entropy=seeded_entropy("web")
     )
