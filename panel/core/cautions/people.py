@@ -1,10 +1,12 @@
 """Cautions about who tasted and what they knew."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
+from collections.abc import Iterable
 
 from panel.core.cautions.caution import TASTERS, Caution, Evidence, Severity
+from panel.core.comparison import Tray
 from panel.core.difference import groups_drawn, some_groups_drawn
-from panel.core.message import say, say_n
+from panel.core.message import Message, say, say_n
 from panel.core.methods import method_named
 from panel.core.names import Knew
 from panel.core.outcomes import Group, same_name
@@ -178,8 +180,9 @@ def groups_not_drawn(evidence: Evidence) -> Caution | None:
 
 def feedback(evidence: Evidence) -> Caution | None:
     """Trays whose taster looked at their own answer before closing."""
-    trays = sum(tray.number in evidence.revealed for tray in evidence.outcomes.served)
-    if not trays:
+    served = evidence.outcomes.served
+    opened = [tray for tray in served if tray.number in evidence.revealed]
+    if not opened:
         return None
     return Caution(
         "feedback",
@@ -187,12 +190,23 @@ def feedback(evidence: Evidence) -> Caution | None:
         say_n(
             "The answer of one tray was opened once its ballot was final.",
             "The answers of %(count)s trays were opened once their ballots were final.",
-            trays,
+            len(opened),
         ),
-        say(
-            "In repeat trials and parcels a taster may look before the next tray, and learn. No "
-            "code of theirs stands on another tray, and every order was drawn by itself."
-        ),
+        _what_it_taught(opened, served),
+    )
+
+
+def _what_it_taught(opened: Iterable[Tray], served: Iterable[Tray]) -> Message:
+    """Whether a code of an opened tray stands on another one of its sitting."""
+    codes = Counter((tray.sitting, code) for tray in served for code in tray.codes())
+    if any(codes[tray.sitting, code] > 1 for tray in opened for code in tray.codes()):
+        return say(
+            "In repeat trials and parcels a taster may look before the next tray, and learn. "
+            "Every order was drawn by itself, but some of their codes stand on other trays too."
+        )
+    return say(
+        "In repeat trials and parcels a taster may look before the next tray, and learn. No "
+        "code of theirs stands on another tray, and every order was drawn by itself."
     )
 
 

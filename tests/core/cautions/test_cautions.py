@@ -570,6 +570,30 @@ def test_feedback_is_said_of_trays_that_were_looked_at_and_of_no_others():
     assert str(caution.title).startswith("The answers of 3 trays were opened")
 
 
+def test_feedback_does_not_say_that_codes_stand_once_where_they_stand_twice():
+    kitchen = joined(sitting("kitchen", kind=SittingKind.REPEAT))
+    event = evening(kitchen, right_and_wrong("kitchen", 3, 8))
+    looked = {"revealed": frozenset({2})}
+    caution = spoken(evidence(event, **looked), "feedback")
+    assert caution is not None
+    assert "No code of theirs stands on another tray" in str(caution.text)
+    first, second, *others = event.trays
+    twin = replace(first, cups=(Cup(1, second.cups[0].code), *first.cups[1:]))
+    ballots = tuple(ballot for ballot in event.ballots if ballot.tray != first.number)
+    again = replace(event, trays=(twin, second, *others), ballots=ballots)
+    twice = spoken(
+        evidence(
+            replace(
+                again, trays=(replace(twin, standing=CardStanding.HANDED_OUT), second, *others)
+            ),
+            **looked,
+        ),
+        "feedback",
+    )
+    assert twice is not None
+    assert "some of their codes stand on other trays too" in str(twice.text)
+
+
 def test_setting_aside_says_when_and_nothing_of_who_knew():
     known, _ = CASES["set-aside"]
     caution = spoken(known(), "set-aside")
