@@ -106,7 +106,7 @@ _ALONE = (
     ),
     say("Rest two minutes and rinse with water between rounds. Stop after the last round."),
     say(
-        "The result is one taster’s: it says whether a panel is worth the beer, never how many "
+        "The result is one taster’s: it says whether a panel is worth pouring for, never how many "
         "people can tell."
     ),
 )

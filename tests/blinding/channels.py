@@ -213,9 +213,12 @@ CHANNELS: dict[str, tuple[Channel, ...]] = {
             way="Pour mats, pour sheet or sealed key lying about, on a shared printer, in a cache",
             who="everybody",
             control="Files of their own for the pourer or the key holder alone, made when asked "
-            "for, kept nowhere, each printing recorded",
+            "for, kept nowhere, each printing recorded; in a whole kit last, behind a cover that "
+            "tells nothing and says where they begin",
             tests=(
                 "services/test_print_kit.py::test_what_shows_the_key_is_recorded_as_such",
+                "printing/test_whole_kit.py::test_what_shows_the_key_lies_last",
+                "printing/test_whole_kit.py::test_the_cover_tells_nothing",
                 "services/test_keep_key.py::test_the_pourer_prints_their_own_sheets_and_no_other",
                 "web/test_security.py::test_every_page_and_every_error_has_its_headers",
             ),

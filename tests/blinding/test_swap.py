@@ -188,7 +188,9 @@ ORGANISERS_DEEDS = {
     "organiser_sittings.add",
     "organiser_sittings.remove",
     "organiser_sittings.save",
-    # Shows which cup is which, to the organiser alone, and is recorded.
+    # Show which cup is which, to the organiser alone, and are recorded. A pile without the key, as
+    # an organiser who tastes prints it, is compared in tests/printing/test_whole_kit.py.
+    "organiser_print.everything",
     "organiser_print.key_sheet",
 }
 
