@@ -11,7 +11,6 @@ from panel.core.names import Role, Standing
 from panel.services import lock_key, open_sitting, plan_comparison, settle_ballots
 from panel.services.workplace import Workplace
 from panel.store import key_lock
-from panel.web.limits import limiter
 from tests.builders import ORGANISER, serving, trays
 from tests.services.test_recover_key import envelope
 from tests.web.conftest import with_pass
@@ -166,10 +165,8 @@ def test_only_so_many_are_worked_out_in_a_minute(app: Flask, at: Workplace) -> N
     """scrypt takes 128 MiB and half a second: nobody keeps the machine busy with it."""
     known = serving(at)
     guest = keeper(app, at, known)
-    limiter.reset()
     page = page_of(guest, known)
     fields = [("csrf_token", page.form("/lock").values("csrf_token")[0])]
     statuses = [guest.post(f"/keep/{known.id}/lock", fields).status for _ in range(31)]
     assert statuses[-1] == 429
     assert 429 not in statuses[:30]
-    limiter.reset()
