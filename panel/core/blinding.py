@@ -34,7 +34,7 @@ def blinding_given(
     if helpers is Helpers.THREE and renamed:
         return Blinding.TRIPLE, say(
             "One person puts cover names on the containers and keeps the list sealed, one pours, "
-            "one serves. That is triple blinding: nobody at the evening knows which beer is which."
+            "one serves. That is triple blinding: nobody at the evening knows which is which."
         )
     return Blinding.DOUBLE, say(
         "One person pours behind a door, another serves and sees codes only. That is double "

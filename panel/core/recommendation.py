@@ -60,6 +60,35 @@ def recommend(plan: Plan, *, millilitres: int = 50) -> Recommendation:
     return Recommendation(method=method, reason=reason, table=table)
 
 
+def easier(plan: Plan, advised: Recommendation) -> MethodNeed | None:
+    """A test that answers a plan's question with fewer tasters, where more are needed than come.
+
+    The one of the fewest cups for which enough come, else that of the fewest tasters; None where
+    the plan's own is enough. A taste that lingers asks for no more cups than now.
+    """
+    needs = {need.method: need for need in advised.table}
+    own = needs.get(plan.method)
+    if own is None or own.enough_people in (True, None):
+        return None
+    others = [
+        need
+        for need in advised.table
+        if need.tasters is not None
+        and (own.tasters is None or need.tasters < own.tasters)
+        and not (plan.lingers and need.cups_each > own.cups_each)
+    ]
+    enough = [need for need in others if need.enough_people]
+    if enough:
+        return min(enough, key=lambda need: (need.cups_each, need.tasters))
+    return min(others, key=lambda need: need.tasters or 0, default=None)
+
+
+def asked_with(plan: Plan, method: Method) -> Plan:
+    """The plan with another method, for the same difference, on the sides that one is asked on."""
+    sides = _sided(plan, method).sides
+    return replace(same_difference(plan, method), sides=sides)
+
+
 def same_difference(plan: Plan, method: Method) -> Plan:
     """The plan asked with another method, the drinks as far apart as before.
 

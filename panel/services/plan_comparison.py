@@ -13,11 +13,13 @@ from panel.core.drafts import check_draft, check_sitting
 from panel.core.duties import Duties
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
+from panel.core.methods import method_named
 from panel.core.names import Helpers, Information, Paper, SittingKind, Standing
 from panel.core.plan import Plan, Serving
 from panel.core.plan_document import mark_of
 from panel.core.planning import Outlook, outlook
 from panel.core.quantities import Quantities, quantities
+from panel.core.recommendation import asked_with
 from panel.core.turnout import only_repeats, with_planned_tasters
 from panel.services.record import record
 from panel.services.workplace import Actor, Workplace, new_id, new_slug
@@ -143,6 +145,22 @@ def save_draft(
             check_draft(changed)
         else:
             changed = _with_first(session, at, actor, changed, sitting)
+        comparisons_store.save(session, changed)
+        record(session, at, actor, comparison_id, Deed.PLAN_SAVED)
+    return changed
+
+
+def change_method(
+    at: Workplace, actor: Actor, comparison_id: str, method: str, seen: str = ""
+) -> Comparison:
+    """The draft with another test for the same question; `seen` as in `save_draft`."""
+    _organisers_only(actor)
+    with at.units.begin() as session:
+        known = existing(session, comparison_id)
+        lifecycle.require("edit", known.standing)
+        require_seen(known, seen)
+        changed = replace(known, plan=asked_with(known.plan, method_named(method)))
+        check_draft(changed)
         comparisons_store.save(session, changed)
         record(session, at, actor, comparison_id, Deed.PLAN_SAVED)
     return changed

@@ -48,6 +48,12 @@ def first_link(at: Workplace) -> str | None:
         return _set_up_token(session, at)
 
 
+def awaits_set_up(at: Workplace) -> bool:
+    """Whether nobody has set this installation up yet."""
+    with at.units.read() as session:
+        return people.count(session) == 0
+
+
 def set_up_link(at: Workplace) -> str:
     """The same for whoever sits at the machine itself: for one more organiser, or a new password
     for one who is known by that name. Only the command line may ask for it."""

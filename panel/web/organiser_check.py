@@ -17,7 +17,8 @@ from panel.core.names import Standing
 from panel.core.plan_document import mark_of
 from panel.core.quantities import SPARE_TRAYS, pouring_advice
 from panel.core.readiness import Obstacle
-from panel.core.recommendation import recommend
+from panel.core.recommendation import easier, recommend
+from panel.core.turnout import only_repeats
 from panel.services import plan_comparison, seal_comparison
 from panel.services.draw_plan import power_figure
 from panel.web.forms import FRESH, Typed, refill
@@ -64,6 +65,7 @@ def show_check(typed: Typed, comparison: str) -> str:
         typed=typed,
         known=known,
         seen=mark_of(known),
+        one_taster=only_repeats(known),
         lock=_lock(known),
         steps=steps_of(progress),
         here="seal",
@@ -79,6 +81,7 @@ def show_check(typed: Typed, comparison: str) -> str:
         ],
         method=method,
         advised=advised,
+        easier=None if forecast.outlook.can_answer else easier(known.plan, advised),
         advised_name=method_named(advised.method).name,
         sitting_names={sitting.id: sitting.name for sitting in known.sittings},
         litres=_litres,
@@ -98,6 +101,17 @@ def show_check(typed: Typed, comparison: str) -> str:
 def page(comparison: str) -> ResponseReturnValue:
     """The check of a draft."""
     return show_check(FRESH, comparison)
+
+
+@pages.post("/method")
+@refill(show_check)
+def take_method(comparison: str) -> ResponseReturnValue:
+    """Takes another test for the same question."""
+    asked = request.form
+    plan_comparison.change_method(
+        at(), actor(), comparison, asked.get("method", ""), asked.get("seen", "")
+    )
+    return redirect(url_for(".page", comparison=comparison))
 
 
 @pages.post("/seal")

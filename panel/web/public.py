@@ -20,7 +20,7 @@ from panel.core.comparison import Seal
 from panel.core.drawing import Drawing, Group
 from panel.core.methods import method_named
 from panel.core.rosette import rosette
-from panel.services import public_files, publish, show_result
+from panel.services import public_files, publish, show_result, sign_in
 from panel.web.files import TYPEFACES
 from panel.web.files import typeface as typeface_file
 from panel.web.language import language, speak_in
@@ -49,7 +49,11 @@ def in_eights(digest: str) -> str:
 @pages.get("/")
 def front() -> ResponseReturnValue:
     """What this guild has published, and the ways in."""
-    return render_template("public/front.html", published=publish.published(at()))
+    return render_template(
+        "public/front.html",
+        published=publish.published(at()),
+        fresh=sign_in.awaits_set_up(at()),
+    )
 
 
 @pages.get("/reach")

@@ -362,6 +362,45 @@ def test_the_check_says_why_this_test(organiser: Guest) -> None:
     assert "You chose it. We would take another for the same question: " in chosen
 
 
+def test_a_test_for_fewer_tasters_is_offered_openly_and_taken_with_one_button(
+    organiser: Guest, at: Workplace
+) -> None:
+    page = write(organiser, method="triangle", pd="30", expected="24")
+    assert "Not reliably: with 24 tasters" in page.text
+    offer = page.html[page.html.index('class="offer"') : page.html.index('class="chart"')]
+    assert re.search(r"Tetrad test: \d+ tasters with 4 cups each", offer)
+    before = every(at)[0]
+    after_page = organiser.send(page, "/method")
+    after = every(at)[0]
+    assert (before.plan.method, after.plan.method) == ("triangle", "tetrad")
+    assert after.plan.d_prime is not None
+    assert "Yes, this can be answered: with 24 tasters" in after_page.text
+    assert 'class="offer"' not in after_page.html
+    stale = organiser.send(page, "/method")
+    assert "Somebody else has changed this comparison meanwhile" in stale.text
+
+
+def test_no_other_test_is_offered_where_this_one_is_enough(organiser: Guest) -> None:
+    assert 'class="offer"' not in write(organiser, method="triangle", expected="90").html
+
+
+def test_trays_of_one_taster_are_not_called_tasters(organiser: Guest) -> None:
+    text = write(organiser, kind="repeat", planned="7", expected="").text
+    assert "Trays of one taster 7 planned" in text
+    assert "Tasters 7 planned" not in text
+
+
+def test_the_three_pages_are_numbered_and_called_alike(organiser: Guest, at: Workplace) -> None:
+    assert (
+        "three pages: question and people, check and seal, print."
+        in organiser.get("/organise").text
+    )
+    assert "Page 1 of 3 · question and people" in organiser.get("/organise/new").text
+    check = write(organiser)
+    assert "Page 2 of 3 · check and seal" in check.text
+    assert "Page 3 of 3 · print" in organiser.send(check, "/seal").text
+
+
 def test_what_is_missing_keeps_it_from_being_sealed(organiser: Guest, at: Workplace) -> None:
     page = write(organiser, temperature="")
     assert "Say at which temperature it is served" in page.text

@@ -30,7 +30,13 @@ def closed(at: Workplace) -> Comparison:
     return close_and_unseal.close(at, ORGANISER, known.id)
 
 
-def test_an_empty_front_page_says_what_will_stand_there(guest: Guest) -> None:
+def test_before_it_is_set_up_the_front_page_says_where_the_link_stands(guest: Guest) -> None:
+    page = guest.get("/")
+    assert "The link to set it up stands in the terminal window" in page.text
+    assert "Nothing is published yet" not in page.text
+
+
+def test_an_empty_front_page_says_what_will_stand_there(organiser: Guest, guest: Guest) -> None:
     page = guest.get("/")
     assert "Nothing is published yet" in page.text
     assert "/card" in page.links
