@@ -184,7 +184,9 @@ _HELPERS = {
 
 def who_saw(result: Result, comparison: Comparison) -> tuple[Message, ...]:
     """Who was not blind, by the record."""
-    return say_sighted(result.sighted, zone(comparison))
+    several = len(comparison.sittings) > 1
+    names = {sitting.id: sitting.name for sitting in comparison.sittings} if several else {}
+    return say_sighted(result.sighted, zone(comparison), names)
 
 
 # --- what was locked ------------------------------------------------------------------------------

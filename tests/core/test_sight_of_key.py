@@ -120,6 +120,20 @@ def test_what_is_said():
     )
 
 
+def test_where_there_are_several_sittings_each_is_named():
+    looked: Line = (*ROBIN, Deed.KEY_SHOWN, {})
+    people = sighted_of(record(PRINTED, looked, looked, subjects={2: "red"}))
+    said = list(map(str, say_sighted(people, "UTC", {"blue": "Blue", "red": "Red"})))
+    assert said[:3] == [
+        "The organiser printed the pour mats of “Blue” on 2026-03-14 12:00 UTC (UTC).",
+        "The organiser looked at the pour mats of “Blue” on a screen on 2026-03-14 12:01 UTC "
+        "(UTC).",
+        "The organiser looked at the pour mats of “Red” on a screen on 2026-03-14 12:02 UTC (UTC).",
+    ]
+    assert str(say_sighted(people, "UTC")[1]).count("on a screen") == 1
+    assert len(say_sighted(people, "UTC")) == 3  # without names, each way once, with its first time
+
+
 def test_words_come_back_to_the_second():
     people = sighted_of(record(PRINTED, SETTLED))
     assert sighted_from(sighted_words(people)) == people

@@ -1,6 +1,6 @@
 """Who saw the key before closing, in sentences."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from panel.core.message import Message, Moment, say, say_n
 from panel.core.names import Role
@@ -32,15 +32,24 @@ _DID = {
     SCREEN: say("%(who)s looked at the pour mats on a screen on %(when)s."),
     ENVELOPE: say("%(who)s opened the sealed envelope on %(when)s, after instance.key was lost."),
 }
+_DID_OF_ONE = {
+    "pour-mats": say("%(who)s printed the pour mats of “%(sitting)s” on %(when)s."),
+    "pour-sheet": say("%(who)s printed the pour sheet of “%(sitting)s” on %(when)s."),
+    "told-slips": say("%(who)s printed the told slips of “%(sitting)s” on %(when)s."),
+    SCREEN: say("%(who)s looked at the pour mats of “%(sitting)s” on a screen on %(when)s."),
+}
 _OTHER = say("%(who)s printed a sheet that shows the key on %(when)s.")
 
 
-def say_sighted(people: Iterable[Sighted], zone: str) -> tuple[Message, ...]:
-    """A sentence for each way in which somebody saw the key, and for what they decided then."""
+def say_sighted(
+    people: Iterable[Sighted], zone: str, names: Mapping[str, str] | None = None
+) -> tuple[Message, ...]:
+    """A sentence for each way in which somebody saw the key, and for what they decided then.
+    names: sitting id to its name, where several sittings have to be told apart."""
     known = tuple(people)
     if not known:
         return (NOBODY,)
-    said = [sentence for one in known for sentence in _of_one(one, zone)]
+    said = [sentence for one in known for sentence in _of_one(one, zone, names or {})]
     if not any(one.judged for one in known):
         said.append(NO_DECISION)
     return tuple(said)
@@ -53,15 +62,19 @@ def who(person: Sighted) -> Message:
     return _WHO.get(person.role, say("Somebody"))
 
 
-def _of_one(person: Sighted, zone: str) -> Iterator[Message]:
+def _of_one(person: Sighted, zone: str, names: Mapping[str, str]) -> Iterator[Message]:
     name = who(person)
-    first: dict[str, Seen] = {}
+    first: dict[tuple[str, str], Seen] = {}
     for seen in person.seen:
-        known = first.setdefault(seen.what, seen)
-        first[seen.what] = min(known, seen, key=lambda one: one.first)
-    for seen in first.values():
-        form = _DID.get(seen.what, _OTHER)
-        yield say(form.id, who=name, when=Moment(seen.first, zone))
+        of_one = names.get(seen.sitting, "") if seen.what in _DID_OF_ONE else ""
+        known = first.setdefault((seen.what, of_one), seen)
+        first[seen.what, of_one] = min(known, seen, key=lambda one: one.first)
+    for (what, sitting), seen in first.items():
+        when = Moment(seen.first, zone)
+        if sitting:
+            yield say(_DID_OF_ONE[what].id, who=name, sitting=sitting, when=when)
+        else:
+            yield say(_DID.get(what, _OTHER).id, who=name, when=when)
     if person.trays:
         yield say_n(
             "%(who)s opened one tray in an emergency.",
