@@ -36,7 +36,10 @@ def with_field_names(page: str) -> Markup:
 
     def named(place: re.Match[str]) -> str:
         label = _names().get(place[1])
-        return "" if label is None else f"<b>{escape(label)}</b>: "
+        if label is None:
+            return ""
+        end = " " if label.endswith("?") else ": "
+        return f"<strong>{escape(label)}</strong>{end}"
 
     return Markup(_PLACE.sub(named, page))  # the page was escaped where it was written
 

@@ -4,6 +4,7 @@ comparison, and everything that can be typed wrong on the way."""
 import re
 from dataclasses import replace
 
+import pytest
 from flask import Flask
 
 from panel.core.allocation.seal import seal_text
@@ -207,7 +208,7 @@ def test_a_sitting_with_only_a_name_is_told_what_it_lacks(organiser: Guest, at: 
     assert listed(page) == [
         ("date", "Day: Say on which day it is held."),
         ("time", "Begins at: Say at what time it begins."),
-        ("planned", "Set for how many tasters?: Say for how many tasters you set the table."),
+        ("planned", "Set for how many tasters? Say for how many tasters you set the table."),
     ]
     assert every(at) == ()
 
@@ -472,3 +473,46 @@ def test_a_changed_record_stands_above_the_list(organiser: Guest, app: Flask) ->
     assert "The record was changed." in text
     assert "The record of “Two saisons” is not as it was written, from line 7 on" in text
     assert Guest(app).get("/").status == 200
+
+
+# --- bad input ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [
+        ("alpha", "0", "A share lies above 0 and up to 100 in 100"),
+        ("alpha", "100", "A risk of 100 in 100 is no test"),
+        ("alpha", "101", "A share lies above 0"),
+        ("alpha", "-5", "A share lies above 0"),
+        ("alpha", "", "Write the risk, such as 5 in 100"),
+        ("beta", "1e2", "is no number"),
+        ("beta", "100", "A risk of 100 in 100 is no test"),
+        ("title", " ", "Write the question as a title"),
+        ("date", "2027-02-29", "There is no 29 February 2027: that month has 28 days"),
+        ("planned", "2001", "Plan between 1 and 2000 trays"),
+        ("container_millilitres", "90", "gives no full cup"),
+    ],
+)
+def test_each_wrong_thing_is_said_listed_kept_and_not_written(
+    organiser: Guest, at: Workplace, field: str, typed: str, said: str
+) -> None:
+    page = write(organiser, **{field: typed})
+    assert page.status == 422
+    assert said in beside(page, field)
+    assert field in [anchor for anchor, _ in listed(page)]
+    assert page.form("/organise").values(field) == [typed]
+    assert page.form("/organise").values("place") == [WHOLE["place"]]
+    assert every(at) == ()
+
+
+def test_a_name_that_no_font_can_print_is_said_with_a_way_to_mend_it(
+    organiser: Guest, at: Workplace
+) -> None:
+    page = write(organiser, neutral_title="Brown ale \U0001f37a")
+    assert "disabled" in page.form("/seal").buttons[0]
+    assert "\U0001f37a" in page.text[page.text.index("Still missing") :]
+    refused = organiser.send(page, "/seal")
+    assert refused.status >= 400
+    assert every(at)[0].seal is None
+    assert any(link.endswith("#neutral_title") for link in page.links)
