@@ -96,7 +96,7 @@ def outlook(plan: Plan, *, one_taster: bool = False) -> Outlook:
     expected = planned if coming == plan.tasters else turnout(plan, method, pc, coming)
     target = float(1 - plan.beta)
     if one_taster:
-        return _kitchen_table(planned, target)
+        return _kitchen_table(plan, planned, target)
     can_answer = expected is not None and expected.decisive is not None and _enough(plan, expected)
     return Outlook(
         needed=needed,
@@ -109,10 +109,18 @@ def outlook(plan: Plan, *, one_taster: bool = False) -> Outlook:
     )
 
 
-def _kitchen_table(trays: Turnout | None, target: float) -> Outlook:
+def _kitchen_table(plan: Plan, trays: Turnout | None, target: float) -> Outlook:
     """What one taster's trays can say: something of that taster, nothing of how many can tell."""
     if trays is None:
         verdict = say("Say how many trays the one taster gets; five to eight are usual.")
+    elif plan.aim is Aim.PREFERENCE:
+        verdict = say(
+            "%(trays)s trays of one taster tell what this one likes better, and nothing of what "
+            "others would.",
+            trays=trays.tasters,
+        )
+    elif plan.aim is Aim.SIMILARITY:
+        verdict = _one_taster_alike(trays)
     elif trays.decisive is None:
         verdict = say(
             "%(trays)s trays are too few: even all of them right could be luck. Take one or two "
@@ -134,6 +142,21 @@ def _kitchen_table(trays: Turnout | None, target: float) -> Outlook:
         can_answer=trays is not None and trays.decisive is not None,
         verdict=verdict,
         advice=(),
+    )
+
+
+def _one_taster_alike(trays: Turnout) -> Message:
+    if trays.decisive is None:
+        return say(
+            "%(trays)s trays are too few: no count of right ones would show that this one taster "
+            "can hardly tell.",
+            trays=trays.tasters,
+        )
+    return say(
+        "At most %(decisive)s right of %(trays)s trays would show that this one taster can hardly "
+        "tell. It says nothing of whether others can.",
+        decisive=trays.decisive,
+        trays=trays.tasters,
     )
 
 

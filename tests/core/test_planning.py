@@ -34,6 +34,19 @@ def test_a_kitchen_table_test_speaks_of_one_taster() -> None:
     assert "too few" in str(few.verdict)
 
 
+def test_one_taster_s_trays_are_told_by_what_is_asked() -> None:
+    """Similarity turns the count round: by hand the most right of 40 with P(X <= x) <= beta."""
+    alike = Plan(method="triangle", aim=Aim.SIMILARITY, pd=Decimal("0.3"), tasters=40)
+    pc = Fraction(1, 3) + Fraction(3, 10) * Fraction(2, 3)
+    most = max(x for x in range(40) if 1 - tail(x + 1, 40, pc) <= Fraction(1, 5))
+    said = str(outlook(alike, one_taster=True).verdict)
+    assert said.startswith(f"At most {most} right of 40 trays would show that this one taster")
+    few = str(outlook(replace(alike, tasters=3), one_taster=True).verdict)
+    assert "no count of right ones would show" in few
+    liked = Plan(method="paired-preference", aim=Aim.PREFERENCE, tasters=7, sides=2)
+    assert "what this one likes better" in str(outlook(liked, one_taster=True).verdict)
+
+
 def test_first_number_of_a_published_table():
     """ISO 4120:2004 Table A.3 as recalled: alpha 0.05, beta 0.20, pd 30 % needs 40; holding 42."""
     needed = outlook(triangle()).needed
