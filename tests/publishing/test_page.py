@@ -111,6 +111,15 @@ def test_every_condition_stands_on_it():
         assert words in text, words
 
 
+def test_repeat_trials_alone_plan_trays_and_no_tasters():
+    event = two_tables()
+    tables = tuple(replace(one, kind=SittingKind.REPEAT) for one in event.comparison.sittings)
+    repeats = replace(event, comparison=replace(event.comparison, sittings=tables))
+    assert "Trays planned, of one taster" in text_of(page(repeats))
+    assert "Tasters planned" not in text_of(page(repeats))
+    assert "Tasters planned" in text_of(page(event))
+
+
 def test_what_was_not_recorded_is_said_to_be_so():
     event = two_tables()
     serving = replace(event.comparison.serving, temperature=None, vessel="")
