@@ -31,7 +31,7 @@ from panel.web.language import speak_on
 from panel.web.limits import flood, limiter
 from panel.web.log_lines import write_json_lines
 from panel.web.pages import BLUEPRINTS
-from panel.web.security import check_origin, protect
+from panel.web.security import check_characters, check_origin, protect
 from panel.web.serve import serve
 
 __all__ = ["close", "create_app", "serve", "worker", "workplace_of"]
@@ -142,6 +142,7 @@ def _put_together(app: Flask) -> None:
         check_origin()
         answer = guard()
         if answer is None and request.endpoint is not None:
+            check_characters()
             tokens.protect()
         return answer
 

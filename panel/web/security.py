@@ -3,6 +3,7 @@
 from urllib.parse import urlsplit
 
 from flask import Flask, Response, request
+from werkzeug.exceptions import BadRequest
 
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
@@ -61,6 +62,13 @@ def check_origin() -> None:
             ),
             Fault.FORBIDDEN,
         )
+
+
+def check_characters() -> None:
+    """BadRequest for a form with the character zero in it: nobody can type it, PostgreSQL keeps no
+    text that holds it, and programs that end a text there read another one than we."""
+    if any("\0" in word for name, words in request.form.lists() for word in (name, *words)):
+        raise BadRequest
 
 
 def _own_origins() -> set[str]:

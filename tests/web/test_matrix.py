@@ -11,6 +11,7 @@ import re
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -127,7 +128,11 @@ class World:
 
 @pytest.fixture(scope="module")
 def world(tmp_path_factory: pytest.TempPathFactory) -> Iterator[World]:
-    folder = tmp_path_factory.mktemp("matrix")
+    yield from made_world(tmp_path_factory.mktemp("matrix"))
+
+
+def made_world(folder: Path) -> Iterator[World]:
+    """The application on a database of its own, without limits, passwords cheap, all stages set."""
     database = folder / "panel.db"
     environment = {
         "PANEL_DATABASE_URL": f"sqlite:///{database}",

@@ -212,6 +212,15 @@ def test_a_lan_address_over_plain_http_works(app: Flask) -> None:
     assert answer.status_code == 404  # taken, and no such card
 
 
+@pytest.mark.parametrize("name", ["code", "co\0de"])
+def test_the_character_zero_is_refused_before_anything_is_done(app: Flask, name: str) -> None:
+    guest = Guest(app)
+    fields = guest.get("/card").form("card").fields
+    page = guest.post("/card", [*fields, (name, "ABCD\0EFGH")])
+    assert page.status == 400
+    assert "was not a whole form" in page.text
+
+
 # --- cookies -------------------------------------------------------------------------------------
 
 
