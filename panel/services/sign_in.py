@@ -162,7 +162,7 @@ def change_password(at: Workplace, actor: Actor, token: str, old: str, new: str)
             "old-password-wrong",
             say("The password that you have now is not this one. Type it again."),
             Fault.FORBIDDEN,
-            field="old",
+            field="password_now",
         )
     kept = passwords.hashed(passwords.check(new, person.name, at.settings.guild))
     with at.units.begin() as session:

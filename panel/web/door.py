@@ -110,6 +110,9 @@ def _same_twice() -> None:
 
 
 def _let_in(token: str, onward: str) -> Response:
+    before = cookies.cookie(cookies.SIGN_IN)
+    if before:
+        sign_in.sign_out(at(), before)  # one browser, one sign-in
     response = redirect(own_path(onward))
     # Until the browser is closed, and never longer than the service allows.
     cookies.set_cookie(response, cookies.SIGN_IN, token)

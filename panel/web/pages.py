@@ -4,6 +4,7 @@ from flask import Blueprint
 
 from panel.web import (
     door,
+    door_password,
     keeper,
     organiser_pages,
     pourer,
@@ -18,6 +19,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     public.pages,
     public_health.pages,
     door.pages,
+    door_password.pages,
     taster.pages,
     steward.pages,
     steward_photos.pages,

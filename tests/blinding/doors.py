@@ -52,6 +52,8 @@ def go_everywhere(here: Walk, visitor: Visitor) -> None:
         visitor.send(page, door)
     fields = [("csrf_token", token_in(page)), ("name", "Robin"), ("password", PASSWORD)]
     visitor.post(f"/in/{NOBODYS}/key", fields)
+    visitor.get("/password")
+    visitor.post("/password", [*fields, ("password_now", PASSWORD)])
     visitor.post("/sign-out", [("csrf_token", token_in(page))])
 
 

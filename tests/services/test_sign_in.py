@@ -284,7 +284,7 @@ def test_another_password_ends_the_other_sign_ins(at, organiser):
     actor = sign_in.person_of(at, organiser)
     with pytest.raises(PanelError) as refusal:
         sign_in.change_password(at, actor, organiser, "not this one", new)
-    assert refusal.value.field == "old"
+    assert refusal.value.field == "password_now"
     with pytest.raises(PanelError, match="at least 8"):
         sign_in.change_password(at, actor, organiser, WORD, "short")
     assert sign_in.person_of(at, other) is not None

@@ -131,3 +131,61 @@ def test_a_pass_lasts_its_evening_without_being_used(
     assert holder.get(path).status == 200
     clock.forward(hours=12)
     assert holder.get(path).status == 403
+
+
+# --- another password ----------------------------------------------------------------------------
+
+NEW = "six tall wooden barrels"
+
+
+def test_another_password_needs_the_old_one_and_ends_the_other_sign_ins(
+    app: Flask, organiser: Guest
+) -> None:
+    """OWASP ASVS 5.0.0, 6.2.2, 6.2.3 and 7.4.3."""
+    elsewhere = Guest(app)
+    elsewhere.send(elsewhere.get("/sign-in"), "sign-in", name="Robin", password=PASSWORD)
+    assert elsewhere.get("/organise", follow=False).status == 200
+    assert "/password" in organiser.get("/").links
+    page = organiser.get("/password")
+    for now, new, again, why in (
+        ("heron lantern", NEW, NEW, "is not this one"),
+        (PASSWORD, NEW, NEW + "!", "are not the same"),
+        (PASSWORD, "password1", "password1", "one of the first passwords"),
+    ):
+        answer = organiser.send(
+            page, "/password", password_now=now, password=new, password_again=again
+        )
+        assert answer.status in (403, 422)
+        assert why in answer.text
+        assert now not in answer.html
+        assert new not in answer.html
+    answer = organiser.send(
+        page, "/password", password_now=PASSWORD, password=NEW, password_again=NEW
+    )
+    assert "Your new password holds from now on" in answer.text
+    assert organiser.get("/organise", follow=False).status == 200
+    assert elsewhere.get("/organise", follow=False).status == 302
+    back = Guest(app)
+    answer = back.send(back.get("/sign-in"), "sign-in", name="Robin", password=PASSWORD)
+    assert answer.status == 403
+    answer = back.send(back.get("/sign-in"), "sign-in", name="Robin", password=NEW)
+    assert answer.status == 200
+
+
+def test_nobody_else_changes_a_password(app: Flask, guest: Guest) -> None:
+    assert guest.get("/password", follow=False).response.headers["Location"].startswith("/sign-in")
+    fields = guest.get("/card").form("card").fields
+    answer = guest.post("/password", [*fields, ("password", NEW), ("password_again", NEW)])
+    assert answer.status == 403
+
+
+def test_signing_in_again_ends_the_sign_in_before(app: Flask, organiser: Guest) -> None:
+    """OWASP ASVS 5.0.0, 7.2.4."""
+    before = organiser.client.get_cookie(cookies.SIGN_IN)
+    assert before is not None
+    fields = [*organiser.get("/card").form("card").fields, ("name", "Robin")]
+    organiser.post("/sign-in", [*fields, ("password", PASSWORD)])
+    thief = Guest(app)
+    thief.client.set_cookie(cookies.SIGN_IN, before.value)
+    assert thief.get("/organise", follow=False).status == 302
+    assert organiser.get("/organise", follow=False).status == 200
