@@ -16,7 +16,13 @@ from panel.core.names import Aim, Information, Outcome
 from panel.core.outcomes import Group, Outcomes, Stratum
 from panel.core.plan import Plan
 from panel.core.planning import Turnout, planned_pc, sides_of, turnout
-from panel.core.statistics.results import BinomialTest, SimilarityLimit, SimilarityTest, Tally
+from panel.core.statistics.results import (
+    BinomialTest,
+    Posterior,
+    SimilarityLimit,
+    SimilarityTest,
+    Tally,
+)
 
 USUAL_POWER = Decimal("0.8")
 """Four times in five: at which power "what this panel would have seen" is said."""
@@ -48,7 +54,9 @@ class Finding:
     there, the similarity test where it is the aim. `power` is that of the locked plan at this
     number, `detectable` the smallest proportion of discriminators found four times in five.
     `fewest` is the smallest number that could decide, looked up only where the verdict is TOO_FEW.
-    All but the counts are None where nobody chose; `detectable` and `fewest` where there is none.
+    `posterior` is the same count read with a flat prior, beside the test and never in its place.
+    All but the counts are None where nobody chose; `detectable` and `fewest` where there is none;
+    `posterior` where the count lies below guessing.
     """
 
     id: str
@@ -73,6 +81,7 @@ class Finding:
     power: float | None = None
     detectable: float | None = None
     fewest: int | None = None
+    posterior: Posterior | None = None
     with_told: "Finding | None" = None
 
     @property
@@ -179,12 +188,15 @@ def _tested(plan: Plan, method: Method, pc: Fraction, finding: Finding) -> Findi
         similarity = statistics.similarity_test(count, of, method.chance, limit, sides)
     test = statistics.binomial_test(count, of, method.chance, plan.alpha, sides)
     verdict = _verdict(finding.group, turned_out, test, similarity)
-    return replace(
+    counted = replace(
         finding,
-        verdict=verdict,
         tally=statistics.tally_count(
             count, of, method.link, alpha=plan.alpha, sides=sides, confidence=CONFIDENCE
         ),
+    )
+    return replace(
+        counted,
+        verdict=verdict,
         test=test,
         similarity=similarity,
         decisive=turned_out.decisive,
@@ -193,6 +205,17 @@ def _tested(plan: Plan, method: Method, pc: Fraction, finding: Finding) -> Findi
             of, method.chance, plan.alpha, USUAL_POWER, sides
         ),
         fewest=_fewest(plan, method, pc) if verdict is Verdict.TOO_FEW else None,
+        posterior=_posterior(pc, counted),
+    )
+
+
+def _posterior(pc: Fraction, finding: Finding) -> Posterior | None:
+    """None below guessing: a prior that leaves out "worse than guessing" would hide what is wrong;
+    and of a group that nobody planned."""
+    if finding.below_guessing or finding.group is Group.TOLD:
+        return None
+    return statistics.flat_posterior(
+        finding.correct, finding.tasters, finding.chance, pc, CONFIDENCE, finding.sides
     )
 
 

@@ -26,6 +26,7 @@ from panel.core.wording import (
     rows_for_statisticians,
     say_difference,
     say_finding,
+    say_posterior,
     say_with_told,
 )
 from panel.publishing import conditions
@@ -90,6 +91,7 @@ def _words(result: Result, comparison: Comparison, speak: Speak) -> dict[str, An
 
     return {
         "said": lambda finding: say_finding(finding, comparison),
+        "posterior": lambda finding: say_posterior(finding, comparison),
         "with_told": lambda finding: say_with_told(finding, comparison),
         "difference_words": _difference_words(result, comparison),
         "rows": lambda finding: rows_for_all(finding, comparison),

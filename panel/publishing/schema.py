@@ -22,7 +22,7 @@ from panel.core.names import Aim, Reason
 from panel.core.plan_document import moment_words
 from panel.core.result import PlanFacts, Result, SealFacts
 from panel.core.sight_of_key import sighted_words
-from panel.core.statistics import DPrimeInterval, Interval
+from panel.core.statistics import DPrimeInterval, Interval, Posterior
 from panel.core.wording import say_finding
 
 FORMAT = "panel findings"
@@ -126,6 +126,7 @@ def _finding(finding: Finding, comparison: Comparison, speak: Speak) -> dict[str
         "power": finding.power,
         "detectable discriminators": finding.detectable,
         **_numbers(finding),
+        "flat prior": _posterior(finding.posterior),
         "with told": None
         if finding.with_told is None
         else _finding(finding.with_told, comparison, speak),
@@ -149,6 +150,16 @@ def _numbers(finding: Finding) -> dict[str, Any]:
         else _interval(telling.discriminators_interval),
         "d-prime": None if telling is None else telling.d_prime,
         "d-prime interval": None if telling is None else _interval(telling.d_prime_interval),
+    }
+
+
+def _posterior(posterior: Posterior | None) -> dict[str, Any] | None:
+    if posterior is None:
+        return None
+    return {
+        "median": posterior.median,
+        "interval": _interval(posterior.interval),
+        "beyond the limit": posterior.beyond_limit,
     }
 
 

@@ -217,6 +217,7 @@ class _Bundle:
             **(self._numbers(correct, n) if n else dict.fromkeys(NUMBERS)),
             "verdict": self._verdict(stratum["group"], correct, n),
             "with told": with_told,
+            **({"flat prior": None} if stratum["group"] == "told-at-the-table" else {}),
         }
 
     # --- numbers
@@ -282,7 +283,22 @@ class _Bundle:
             "discriminators interval": None if liking else [line(low), line(high)],
             "d-prime": None if liking else back(correct / n),
             "d-prime interval": None if liking else [back(low), back(high)],
+            "flat prior": self._flat_prior(correct, n, high),
         }
+
+    def _flat_prior(self, correct: int, n: int, high: float) -> Words | None:
+        """The beta distribution of the share, cut off below chance."""
+        least = 0.0 if self.sides == 2 else self.p0
+        if self.sides == 1 and high < self.p0:
+            return None
+        known = stats.beta(correct + 1, n - correct + 1)
+        mass = float(known.sf(least))
+        at = lambda below: float(known.isf((1 - below) * mass))  # noqa: E731
+        low, middle, top = ((at(q) - least) / (1 - least) for q in (0.025, 0.5, 0.975))
+        beyond = float(known.sf(self.pc)) / mass
+        if self.sides == 2:
+            beyond += float(known.cdf(1 - self.pc))
+        return {"median": middle, "interval": [low, top], "beyond the limit": beyond}
 
     def _power(self, n: int, critical: int | None, most: int | None) -> float:
         if self.similar:
@@ -347,6 +363,7 @@ NUMBERS = (
     "discriminators interval",
     "d-prime",
     "d-prime interval",
+    "flat prior",
 )
 
 

@@ -164,6 +164,14 @@ def test_the_planned_blinding_never_stands_beside_a_record_that_says_otherwise()
     assert "As planned, as far as the record can tell" not in text
 
 
+def test_the_reading_with_a_prior_is_folded_away_and_none_of_it_is_of_the_told():
+    html = page(two_tables(told=1))
+    fold = html.split("The same counts, read as probabilities of sizes</summary>")[1]
+    fold = fold.split("</details>")[0]
+    assert fold.count("Suppose that before the first cup") == fold.count("<h3>") == 2
+    assert "told at the table" not in fold.lower()
+
+
 def test_statisticians_words_stand_in_their_own_block():
     html = page(two_tables(told=1))
     before = text_of(html.split("<details>\n<summary>For statisticians")[0])

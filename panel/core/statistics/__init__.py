@@ -50,6 +50,9 @@ if TYPE_CHECKING:
         plan_similarity,
         power_of_similarity,
     )
+    from panel.core.statistics.posterior import (
+        flat_posterior,
+    )
     from panel.core.statistics.power import (
         power_at,
         power_curve,
@@ -64,6 +67,7 @@ if TYPE_CHECKING:
         Interval,
         IntervalMethod,
         PlanNumbers,
+        Posterior,
         PowerCurve,
         SimilarityLimit,
         SimilarityTest,
@@ -87,6 +91,7 @@ _HOME = {
     "intervals": ("clopper_pearson", "wilson"),
     "links": ("CHANCE", "Link"),
     "planning": ("least_tasters", "plan_difference", "plan_similarity", "power_of_similarity"),
+    "posterior": ("flat_posterior",),
     "power": ("power_at", "power_curve", "smallest_detectable"),
     "results": (
         "BinomialTest",
@@ -97,6 +102,7 @@ _HOME = {
         "Interval",
         "IntervalMethod",
         "PlanNumbers",
+        "Posterior",
         "PowerCurve",
         "SimilarityLimit",
         "SimilarityTest",
@@ -121,6 +127,7 @@ __all__ = [
     "IntervalMethod",
     "Link",
     "PlanNumbers",
+    "Posterior",
     "PowerCurve",
     "SimilarityLimit",
     "SimilarityTest",
@@ -133,6 +140,7 @@ __all__ = [
     "d_prime",
     "d_prime_from_pc",
     "discriminators",
+    "flat_posterior",
     "hand_similarity_rows",
     "hand_tally_rows",
     "least_tasters",

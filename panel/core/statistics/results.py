@@ -54,6 +54,7 @@ class IntervalMethod(StrEnum):
     CLOPPER_PEARSON = "clopper-pearson"
     WILSON = "wilson"
     NEWCOMBE = "newcombe"
+    CENTRAL_POSTERIOR = "central posterior, flat prior"
 
 
 @dataclass(frozen=True)
@@ -90,6 +91,16 @@ class DPrimeEstimate(_Plain):
 
     value: float | None
     interval: DPrimeInterval
+
+
+@dataclass(frozen=True)
+class Posterior(_Plain):
+    """A flat prior made over by a count: its median, the central interval around it, and the
+    probability that the true value lies beyond a limit."""
+
+    median: float
+    interval: Interval
+    beyond_limit: float
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from panel.core.message import Message
 from panel.core.wording.conclusions import concluded
 from panel.core.wording.counts import counted, guessing, no_choice
 from panel.core.wording.differences import say_difference, say_with_told
+from panel.core.wording.prior import say_posterior
 from panel.core.wording.rows import Row, rows_for_all, rows_for_statisticians
 
 
@@ -40,5 +41,6 @@ __all__ = [
     "rows_for_statisticians",
     "say_difference",
     "say_finding",
+    "say_posterior",
     "say_with_told",
 ]

@@ -16,7 +16,12 @@ from panel.core.methods import METHODS
 from panel.core.names import Aim, Information, Outcome
 from panel.core.outcomes import Group, Judged, Stratum, outcomes_of
 from panel.core.plan import Plan
-from panel.core.wording import rows_for_all, rows_for_statisticians, say_finding
+from panel.core.wording import (
+    rows_for_all,
+    rows_for_statisticians,
+    say_finding,
+    say_posterior,
+)
 from tests.core.wording.banned import BANNED, STATISTICIANS
 from tests.results import comparison, evening, right_and_wrong
 
@@ -98,6 +103,9 @@ def test_the_same_holds_for_every_group_and_every_row(method, aim, sides, group)
             assert not BANNED.search(text), text
             assert not STATISTICIANS.search(text), text
             assert ("taster" in text) is (group is not Group.REPEAT or "one taster" in text), text
+            prior = " ".join(map(str, say_posterior(known, comparison(plan))))
+            assert not BANNED.search(prior), prior
+            assert not STATISTICIANS.search(prior), prior
             rows = rows_for_statisticians(known, comparison(plan))
             assert len({str(row.label) for row in rows}) == len(rows)
             assert not [row for row in rows if "p-value" in str(row.label) and _zero(row.value)]

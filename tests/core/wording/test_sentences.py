@@ -15,6 +15,7 @@ from panel.core.wording import (
     rows_for_statisticians,
     say_difference,
     say_finding,
+    say_posterior,
     say_with_told,
 )
 from tests.results import (
@@ -240,6 +241,20 @@ def test_repeat_trials_speak_of_one_taster():
     sentences = said(evening(compared, right_and_wrong("kitchen", 6, 8)))
     assert sentences[0] == "In 6 of 8 trays the one taster found the odd cup."
     assert "says nothing of others" in sentences[2]
+
+
+def test_a_prior_is_said_before_what_follows_from_it():
+    event = two_tables()
+    text = " ".join(map(str, say_posterior(found(event)[0], event.comparison)))
+    assert text.startswith("Suppose that before the first cup every share of such tasters")
+    assert "the share lies from 1 to 38 in 100" in text  # scipy.stats.beta(16, 22) above 1/3
+    assert "more than 30 in 100 tell them apart, the size that matters by the plan" in text
+    assert "This decides nothing; the rule that was locked does." in text
+
+
+def test_no_prior_hides_a_count_below_guessing():
+    event = table(Plan(method="triangle"), 1, 30)
+    assert say_posterior(found(event)[0], event.comparison) == ()
 
 
 def test_numbers_for_all_and_for_statisticians():
