@@ -67,6 +67,7 @@ def create_app(
     app.extensions[place.BROKEN] = broken_chains(workplace)
     https = settings.address.startswith("https://")
     app.config.update(
+        DEBUG=False,  # whatever FLASK_DEBUG says
         SECRET_KEY=cookie_key(workplace),
         SESSION_COOKIE_NAME=session_cookie_name(https),
         SESSION_COOKIE_SECURE=https,

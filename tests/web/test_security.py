@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from flask import Flask
+from flask import Flask, request
 
 from panel import settings as settings_room
 from panel.app import close, create_app
@@ -102,6 +102,17 @@ def test_a_defect_of_ours_is_told_without_its_trace(
     assert "secret detail" not in page.html
     assert "Traceback" not in page.html
     check_headers(page)
+
+
+def test_debugging_is_never_on(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, sqlite_url: str
+) -> None:
+    monkeypatch.setenv("FLASK_DEBUG", "1")
+    (tmp_path / "one").mkdir()
+    environment = {"PANEL_DATABASE_URL": sqlite_url, "PANEL_ADDRESS": "http://localhost"}
+    made = create_app(settings_room.load(environment, tmp_path / "one"))
+    close(made)
+    assert made.debug is False
 
 
 def test_files_that_are_the_same_for_all_are_kept(app: Flask) -> None:
@@ -290,6 +301,44 @@ def test_a_draft_that_was_tampered_with_is_no_draft(app: Flask) -> None:
         assert cookies.opened_words("draft b", whole) == {}
         assert cookies.opened_words("draft a", whole[:-1]) == {}
         assert cookies.opened_words("draft a", "é") == {}
+
+
+# --- proxies -------------------------------------------------------------------------------------
+
+FORWARDED = {"X-Forwarded-Proto": "https", "X-Forwarded-Host": "evil.example"}
+
+
+def test_a_made_up_forwarding_header_changes_nothing(app: Flask) -> None:
+    """Without a proxy of one's own none is believed: rates count, and the host stays."""
+    guest = Guest(app)
+    fields = guest.get("/sign-in").form("sign-in").fields
+    answers = [
+        guest.post("/sign-in", fields, **FORWARDED, **{"X-Forwarded-For": f"203.0.113.{one}"})
+        for one in range(11)
+    ]
+    assert answers[-1].status == 429
+    page = guest.post("/card", fields, Origin="https://evil.example", **FORWARDED)
+    assert page.status == 403
+
+
+def test_one_proxy_is_believed_and_no_more(tmp_path: Path, sqlite_url: str) -> None:
+    """The last address of the list is the proxy's word; what stands before it a visitor's."""
+    (tmp_path / "one").mkdir()
+    environment = {
+        "PANEL_DATABASE_URL": sqlite_url,
+        "PANEL_ADDRESS": "https://panel.example",
+        "PANEL_PROXIES": "1",
+    }
+    made = create_app(settings_room.load(environment, tmp_path / "one"), now=Clock())
+    seen: list[str | None] = []
+    made.before_request_funcs.setdefault(None, []).insert(
+        0, lambda: seen.append(request.remote_addr)
+    )
+    given = {"X-Forwarded-For": "198.51.100.7, 203.0.113.9", "X-Forwarded-Proto": "http, https"}
+    answer = made.test_client().get("/reach", headers=given)
+    close(made)
+    assert answer.status_code == 200
+    assert seen == ["203.0.113.9"]
 
 
 # --- limits --------------------------------------------------------------------------------------
