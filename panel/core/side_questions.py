@@ -97,5 +97,9 @@ def ballot_questions(method: Method, plan: Plan) -> tuple[Question, ...]:
 def machine_read(comparison: Comparison) -> frozenset[str]:
     """Ids of the questions by which two copies of a ballot agree or differ: all but free words."""
     plan = comparison.plan
-    questions = ballot_questions(method_named(plan.method), plan)
+    return without_words(ballot_questions(method_named(plan.method), plan))
+
+
+def without_words(questions: tuple[Question, ...]) -> frozenset[str]:
+    """Ids of the questions that are not answered in free words."""
     return frozenset(question.id for question in questions if not isinstance(question, Words))

@@ -11,8 +11,9 @@ from panel.core.errors import Fault, PanelError
 from panel.core.message import say
 from panel.core.methods import method_named
 from panel.core.methods.method import picked_positions
-from panel.core.names import Outcome, Role, SittingKind, Standing
+from panel.core.names import Outcome, Role, Standing
 from panel.core.visibility import Sight, may_see
+from panel.services.ballot_door import OPENED_EARLY
 from panel.services.record import record
 from panel.services.sealed_key import is_locked, unwrap
 from panel.services.take_ballot import Serving, serving_of
@@ -82,7 +83,7 @@ def open_own_answer(at: Workplace, ref: str) -> OwnResult:
 
 
 def _may_open(session: Session, serving: Serving) -> bool:
-    if serving.sitting.kind not in (SittingKind.PARCEL, SittingKind.REPEAT):
+    if serving.sitting.kind not in OPENED_EARLY:
         return False
     if serving.comparison.standing not in (Standing.SERVING, Standing.CLOSED):
         return False

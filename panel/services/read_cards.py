@@ -1,33 +1,37 @@
 """Photographed and scanned cards: each becomes a ballot through the one door, or is put before a
-person with the reason. Nothing is guessed, and no picture is kept."""
+person with the reason. Nothing is guessed; what was read is kept beside its picture."""
 
+import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from io import BytesIO
 
 from sqlalchemy.orm import Session
 
 from panel import scanning
 from panel.core.allocation.check_letter import card_number
+from panel.core.card_reading import Came, CardRead, KeptReading, ReadingStanding
 from panel.core.errors import Fault, PanelError
 from panel.core.message import Message, say
 from panel.core.methods import method_named
-from panel.core.names import Channel, Paper
+from panel.core.names import Channel
 from panel.core.paper.card import card_layout
 from panel.core.paper.card_format import CardFormat, card_formats
 from panel.core.paper.payload import token_hash
 from panel.core.questions import Answer
-from panel.core.reconcile import last_of_each
+from panel.core.reconcile import Copy, last_of_each
+from panel.services import ballot_door
+from panel.services.ballot_door import Receipt
 from panel.services.own_cards import require_own_card
-from panel.services.take_ballot import Receipt, Serving, serving_of, take_keyed
+from panel.services.take_ballot import Serving, serving_of
 from panel.services.workplace import Actor, Workplace
 from panel.store import ballots as ballots_store
+from panel.store import readings as readings_store
+from panel.store import served_trays
 from panel.store import trays as trays_store
 
-NEVER_FITTED = frozenset({"corners", "bent", "faint", "crowded"})  # scanning.Reason, still lazy
-"""Reasons for which a card may only have been taken for one of another size."""
-BLANK = "blank"  # likewise
+BLANK = "blank"
+"""scanning.Reason.BLANK, whose module is not loaded for it."""
 
 
 class Before(StrEnum):
@@ -45,8 +49,8 @@ class ReadCard:
 
     `sitting`: the id of the sitting it belongs to, "" where that is not known. `before`: of a card
     that is not clear, how it stands to the ballot that is in; None where there is none. `refused`:
-    keyed in by hand it would be refused as well. `crop` is a PNG of the card, for whoever has to
-    look at it; it is shown and not kept.
+    keyed in by hand it would be refused as well. `reading`: the number under which the reading is
+    kept, None for a code that belongs to no card here. `crop`: a JPEG of a card that is not taken.
     """
 
     page: int
@@ -56,6 +60,7 @@ class ReadCard:
     doubts: tuple[Message, ...] = ()
     before: Before | None = None
     refused: bool = False
+    reading: int | None = None
     crop: bytes | None = None
 
 
@@ -71,46 +76,24 @@ class PageRead:
 def read_cards(at: Workplace, actor: Actor, comparison_id: str, data: bytes) -> Iterator[PageRead]:
     """Reads a file page by page: JPEG, PNG, TIFF or PDF.
 
-    A card whose every mark is clear is taken like a keyed one; any other waits for a person.
-    PanelError where the file is none that can be read.
+    A card whose every mark is clear is taken like a keyed one; any other waits for a person. What
+    was read is kept at once, page by page. PanelError where the file is none that can be read.
     """
-    for page in scanning.pages_of(data):
-        found = _readings(at, actor, comparison_id, page.picture)
-        cards = tuple(_taken(at, actor, comparison_id, page.number, reading) for reading in found)
-        yield PageRead(page.number, page.count, cards)
+    file_hash = hashlib.sha256(data).hexdigest()
+    for page in scanning.read_file(data, candidates(at, actor, comparison_id)):
+        came = Came(channel=Channel.SCANNED, file_hash=file_hash, page=page.number)
+        cards = tuple(_taken(at, actor, comparison_id, came, card) for card in page.cards)
+        yield PageRead(page.number, page.pages, cards)
 
 
-def _readings(
-    at: Workplace, actor: Actor, comparison_id: str, picture: scanning.Picture
-) -> tuple[scanning.CardReading, ...]:
-    """The readings of a page; a card that does not fit one size is tried as the next."""
-    tries = max(len(card_formats(paper)) for paper in Paper)
-    best: dict[str, scanning.CardReading] = {}
-    for size in range(tries):
-        known = _known(at, actor, comparison_id, size)
-        for reading in scanning.read_page(picture, known):
-            if reading.text not in best or (
-                _never_fitted(best[reading.text]) and not _never_fitted(reading)
-            ):
-                best[reading.text] = reading
-        if not any(map(_never_fitted, best.values())):
-            break
-    return tuple(best.values())
+def candidates(at: Workplace, actor: Actor, comparison_id: str) -> scanning.Candidates:
+    """Says which cards a code may belong to: its tray's, in each size that fits."""
 
-
-def _never_fitted(reading: scanning.CardReading) -> bool:
-    return any(one.question is None and one.reason in NEVER_FITTED for one in reading.open)
-
-
-def _known(at: Workplace, actor: Actor, comparison_id: str, size: int) -> scanning.Known:
-    """Says which card a code belongs to, taken for one of the `size`th size of its paper."""
-
-    def known(text: str) -> scanning.CardKnown | None:
-        token = text.rstrip("/").rpartition("/")[2].upper()
+    def cards(text: str) -> tuple[scanning.CardKnown, ...]:
         with at.units.read() as session:
-            serving = _served(session, token)
+            serving = served_by_code(session, text)
         if serving is None:
-            return None
+            return ()
         if serving.comparison.id != comparison_id:
             raise PanelError(
                 "card-of-another-comparison",
@@ -119,23 +102,22 @@ def _known(at: Workplace, actor: Actor, comparison_id: str, size: int) -> scanni
             )
         require_own_card(actor, serving.comparison, serving.tray)
         method = method_named(serving.comparison.plan.method)
-        formats = _fitting(serving)
-        return scanning.CardKnown(
-            layout=card_layout(
-                serving.questions,
-                method.cups,
-                method.references,
-                formats[min(size, len(formats) - 1)],
-            ),
-            questions=serving.questions,
-            codes=serving.tray.codes(),
-            number=card_number(serving.tray.number),
+        return tuple(
+            scanning.CardKnown(
+                layout=card_layout(serving.questions, method.cups, method.references, one),
+                questions=serving.questions,
+                codes=serving.tray.codes(),
+                number=card_number(serving.tray.number),
+            )
+            for one in _fitting(serving)
         )
 
-    return known
+    return cards
 
 
-def _served(session: Session, token: str) -> Serving | None:
+def served_by_code(session: Session, text: str) -> Serving | None:
+    """The tray of a QR code's text; None if no card of this installation has it."""
+    token = text.rstrip("/").rpartition("/")[2].upper()
     found = trays_store.by_token_hash(session, token_hash(token))
     return None if found is None else serving_of(session, found.ref)
 
@@ -154,30 +136,74 @@ def _fitting(serving: Serving) -> tuple[CardFormat, ...]:
 
 
 def _taken(
-    at: Workplace, actor: Actor, comparison_id: str, page: int, reading: scanning.CardReading
+    at: Workplace, actor: Actor, comparison_id: str, came: Came, card: scanning.ReadOnPage
 ) -> ReadCard:
-    card = reading.number or ""
-    with at.units.read() as session:
-        serving = _served(session, reading.token) if card else None
-        kept = _kept(session, serving)
-    found = ReadCard(page=page, card=card, sitting=serving.sitting.id if serving else "")
-    if reading.open or serving is None:
-        doubts = _doubts(serving, reading)
-        before = _before(serving, reading, kept)
-        return replace(found, doubts=doubts, before=before, crop=_png(reading.crop))
-    try:
-        receipt = take_keyed(
-            at, actor, comparison_id, card, reading.answers, "", channel=Channel.SCANNED
-        )
-    except PanelError as refusal:
-        return replace(found, doubts=(refusal.message,), refused=True, crop=_png(reading.crop))
-    return replace(found, receipt=receipt)
+    """The ballot, the reading and the lines of the record in one transaction."""
+    read = card.read
+    with at.units.begin() as session:
+        serving = served_by_code(session, card.text) if read.number else None
+        if serving is None:
+            return ReadCard(page=came.page, card="", doubts=_doubts(None, read))
+        found = ReadCard(page=came.page, card=read.number, sitting=serving.sitting.id)
+        if read.open:
+            before = _before(serving, read, _kept(session, serving))
+            done = before in (Before.AGREES, Before.EMPTY)
+            standing = ReadingStanding.SAME if done else ReadingStanding.WAITING
+            number = _keep(session, at, serving, came, read, standing)
+            doubts = _doubts(serving, read)
+            return replace(found, doubts=doubts, before=before, crop=read.picture, reading=number)
+        served = served_trays.by_ref(session, serving.tray.ref)
+        assert served is not None
+        try:
+            receipt = ballot_door.take(
+                session, at, actor, served, Channel.SCANNED, read.answers, ""
+            )
+        except PanelError as refusal:  # before anything was written
+            said, refused = refusal.message, ReadingStanding.REFUSED
+            number = _keep(session, at, serving, came, read, refused, reason=said)
+            return replace(found, doubts=(said,), refused=True, crop=read.picture, reading=number)
+        number = _keep(
+            session, at, serving, came, read, BECAME.get(receipt.copy, ReadingStanding.TAKEN),
+            revision=receipt.revision,
+        )  # fmt: skip
+        return replace(found, receipt=receipt, reading=number)
 
 
-def _kept(session: Session, serving: Serving | None) -> tuple[Mapping[str, Answer], ...]:
+BECAME = {Copy.SAME: ReadingStanding.SAME, Copy.QUESTION: ReadingStanding.IN_QUESTION}
+"""What became of a clear card; of every other copy: taken."""
+
+
+def _keep(
+    session: Session,
+    at: Workplace,
+    serving: Serving,
+    came: Came,
+    read: CardRead,
+    standing: ReadingStanding,
+    reason: Message | None = None,
+    revision: int | None = None,
+) -> int:
+    """Its number. The same page of the same file is one reading, however often it is sent."""
+    known, tray = serving.comparison.id, serving.tray.number
+    before = readings_store.again(session, known, tray, came)
+    if before is not None:
+        return before.number
+    reading = KeptReading(
+        number=0,
+        tray=tray,
+        came=came,
+        read_at=at.now(),
+        read=read,
+        picture_hash=hashlib.sha256(read.picture).hexdigest() if read.picture else "",
+        standing=standing,
+        reason=reason,
+        revision=revision,
+    )
+    return readings_store.add(session, known, reading).number
+
+
+def _kept(session: Session, serving: Serving) -> tuple[Mapping[str, Answer], ...]:
     """The answers that are in of a tray, of each channel its last; () if none is."""
-    if serving is None:
-        return ()
     number = serving.tray.number
     copies = ballots_store.revisions(session, serving.comparison.id, number)
     in_time = tuple(copy for copy in copies if not copy.late)
@@ -185,12 +211,12 @@ def _kept(session: Session, serving: Serving | None) -> tuple[Mapping[str, Answe
 
 
 def _before(
-    serving: Serving | None,
-    reading: scanning.CardReading,
+    serving: Serving,
+    reading: CardRead,
     kept: tuple[Mapping[str, Answer], ...],
 ) -> Before | None:
     """How what can be read stands to what is in: by the answers that machines compare."""
-    if serving is None or not kept:
+    if not kept:
         return None
     if _is_empty(reading):
         return Before.EMPTY
@@ -200,7 +226,7 @@ def _before(
     return Before.AGREES if serving.deciding in clear else Before.OPEN
 
 
-def _is_empty(reading: scanning.CardReading) -> bool:
+def _is_empty(reading: CardRead) -> bool:
     return (
         bool(reading.open)
         and not any(reading.answers.values())
@@ -208,7 +234,7 @@ def _is_empty(reading: scanning.CardReading) -> bool:
     )
 
 
-def _doubts(serving: Serving | None, reading: scanning.CardReading) -> tuple[Message, ...]:
+def _doubts(serving: Serving | None, reading: CardRead) -> tuple[Message, ...]:
     """What a person has to look at, each with the question that it is about; once each."""
     if _is_empty(reading):
         return (say("Nothing is marked on this card."),)
@@ -220,13 +246,3 @@ def _doubts(serving: Serving | None, reading: scanning.CardReading) -> tuple[Mes
         for one in reading.open
     )
     return tuple(dict.fromkeys(said))
-
-
-def _png(crop: scanning.Picture | None) -> bytes | None:
-    if crop is None:
-        return None
-    from PIL import Image  # only here, so that starting the service does not load it
-
-    out = BytesIO()
-    Image.fromarray(crop).save(out, "PNG", optimize=True)
-    return out.getvalue()

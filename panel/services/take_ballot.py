@@ -7,13 +7,10 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from panel.core.allocation.check_letter import card_number, parse_card_number
-from panel.core.ballot import Ballot, check_answers
 from panel.core.blinded_view import blinded_view
 from panel.core.comparison import Comparison, Sitting, Tray
-from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.how_to_taste import how_to_taste
-from panel.core.lifecycle import require_serving
 from panel.core.message import Message, say
 from panel.core.methods import method_named
 from panel.core.names import (
@@ -27,16 +24,17 @@ from panel.core.names import (
 )
 from panel.core.paper.payload import ref_of, short_hash, token_hash, typed_short_code
 from panel.core.questions import Answer, Question
-from panel.core.reconcile import Copy, compare, last_of_each
-from panel.core.side_questions import ballot_questions, machine_read
+from panel.core.reconcile import Copy
+from panel.core.side_questions import machine_read
+from panel.services.ballot_door import Receipt, checked, questions_of, receipt, take
 from panel.services.own_cards import require_own_card
 from panel.services.plan_comparison import existing, sitting_of
-from panel.services.record import record
 from panel.services.sealed_key import lots
 from panel.services.workplace import Actor, Workplace
 from panel.store import ballots as ballots_store
-from panel.store import records
+from panel.store import served_trays
 from panel.store import trays as trays_store
+from panel.store.served_trays import ServedTray
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,18 +91,7 @@ class TasterView:
     how: Message
     allergens: tuple[str, ...]
     minimum_age: int
-    receipt: "Receipt | None"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Receipt:
-    """What a ballot's sender gets: a code to show, when it was saved, and how it will be used."""
-
-    code: str
-    card: str
-    saved: datetime
-    copy: Copy
-    late: bool
+    receipt: Receipt | None
 
 
 def open_card(at: Workplace, token: str) -> str:
@@ -182,7 +169,7 @@ def taster_view(at: Workplace, ref: str, measure: Callable[[str], int] = len) ->
         how=how_to_taste(known.serving),
         allergens=known.serving.allergens,
         minimum_age=known.serving.minimum_age,
-        receipt=_receipt(tray, last, Copy.SAME) if last else None,
+        receipt=receipt(tray, last, Copy.SAME) if last else None,
     )
 
 
@@ -209,17 +196,17 @@ def told_on(session: Session, at: Workplace, serving: Serving) -> str | None:
 def check_phone(at: Workplace, ref: str, answers: Mapping[str, Answer]) -> dict[str, Answer]:
     """The answers in their true form before they are read over; writes nothing."""
     with at.units.read() as session:
-        serving = serving_of(session, ref)
-    return _checked(serving, answers, Channel.PHONE)
+        served = _by_ref(session, ref)
+    return checked(served, answers, Channel.PHONE)
 
 
 def take_phone(at: Workplace, ref: str, answers: Mapping[str, Answer], key: str) -> Receipt:
     """A ballot from the taster's own phone. `key` was minted into the form: sent twice, it counts
     once and gives the same receipt."""
     with at.units.begin() as session:
-        serving = serving_of(session, ref)
-        actor = Actor.taster(serving.comparison.id, serving.sitting.id, ref)
-        return _take(session, at, actor, serving, Channel.PHONE, answers, key)
+        served = _by_ref(session, ref)
+        actor = Actor.taster(served.comparison, served.sitting.id, ref)
+        return take(session, at, actor, served, Channel.PHONE, answers, key)
 
 
 def keyed_card(at: Workplace, actor: Actor, comparison_id: str, card: str) -> Serving:
@@ -242,124 +229,33 @@ def take_keyed(
     number = parse_card_number(card)
     with at.units.begin() as session:
         serving = _by_number(session, actor, comparison_id, number)
-        return _take(session, at, actor, serving, channel, answers, key)
-
-
-def _take(
-    session: Session,
-    at: Workplace,
-    actor: Actor,
-    serving: Serving,
-    channel: Channel,
-    answers: Mapping[str, Answer],
-    key: str,
-) -> Receipt:
-    known, tray = serving.comparison, serving.tray
-    checked = _checked(serving, answers, channel)
-    before = ballots_store.by_key(session, known.id, tray.number, key) if key else None
-    if before is not None:
-        return _repeated(before, checked, tray)
-    late = _is_late(serving)
-    _not_revealed(session, serving)
-    ballot = Ballot(
-        tray=tray.number, channel=channel, answers=checked, received=at.now(), late=late
-    )
-    copies = ballots_store.revisions(session, known.id, tray.number)
-    earlier = tuple(one for one in copies if one.late is late)
-    copy = compare(earlier, ballot, serving.machine_read)
-    if copy is Copy.SAME:
-        kept = last_of_each(earlier)[channel]
-    else:
-        kept = ballots_store.add(session, known.id, ballot, key or None)
-    if not late:
-        _put_standing_right(session, serving, copy)
-    if copy is not Copy.SAME:
-        record(
-            session, at, actor, known.id, Deed.BALLOT_LATE if late else Deed.BALLOT_TAKEN,
-            str(tray.number), revision=kept.revision, channel=str(channel),
-        )  # fmt: skip
-    return _receipt(tray, kept, copy)
-
-
-def _put_standing_right(session: Session, serving: Serving, copy: Copy) -> None:
-    """A tray with a ballot is returned, or in question; the same copy again settles nothing."""
-    tray = serving.tray
-    standing = CardStanding.IN_QUESTION if copy is Copy.QUESTION else CardStanding.RETURNED
-    if copy is Copy.SAME and tray.standing is CardStanding.IN_QUESTION:
-        return
-    trays_store.set_standing(session, serving.comparison.id, tray.number, standing)
-
-
-def _checked(
-    serving: Serving, answers: Mapping[str, Answer], channel: Channel
-) -> dict[str, Answer]:
-    return check_answers(
-        serving.questions, serving.tray.codes(), answers, serving.deciding, channel
-    )
-
-
-def _is_late(serving: Serving) -> bool:
-    """Whether the ballot came after its sitting; PanelError where it cannot be taken at all."""
-    if serving.comparison.standing is Standing.PUBLISHED:
-        raise PanelError(
-            "published",
-            say("The result is published: this comparison takes no more ballots."),
-            Fault.STANDING,
-        )
-    if serving.sitting.standing is SittingStanding.CLOSED:
-        return True
-    require_serving(serving.sitting.standing)
-    if serving.tray.standing is CardStanding.SET_ASIDE:
-        raise PanelError(
-            "tray-set-aside",
-            say("This tray was set aside. Ask the steward for another one."),
-            Fault.STANDING,
-        )
-    return False
-
-
-def _not_revealed(session: Session, serving: Serving) -> None:
-    """PanelError where the taster has seen this tray's answer already: their ballot is final."""
-    number = str(serving.tray.number)
-    if records.tells(session, serving.comparison.id, Deed.TRAY_REVEALED, number, Role.TASTER):
-        raise PanelError(
-            "ballot-final",
-            say("The answer of this tray has been opened: its ballot is final."),
-            Fault.STANDING,
-        )
-
-
-def _repeated(before: Ballot, checked: Mapping[str, Answer], tray: Tray) -> Receipt:
-    if dict(before.answers) != dict(checked):
-        raise PanelError(
-            "form-sent-before",
-            say(
-                "This form was sent once already with other answers. Open the card's link again "
-                "and change your ballot there."
-            ),
-            Fault.CLASH,
-        )
-    return _receipt(tray, before, Copy.SAME)
-
-
-def _receipt(tray: Tray, ballot: Ballot, copy: Copy) -> Receipt:
-    return Receipt(
-        code=f"{card_number(tray.number)}·{ballot.revision}",
-        card=card_number(tray.number),
-        saved=ballot.received,
-        copy=copy,
-        late=ballot.late,
-    )
+        return take(session, at, actor, _served(serving), channel, answers, key)
 
 
 def serving_of(session: Session, ref: str) -> Serving:
     """The tray of a ref with what surrounds it; PanelError (fault MISSING) if there is none."""
-    found = trays_store.by_ref(session, ref)
+    served = _by_ref(session, ref)
+    return _serving(existing(session, served.comparison), served.tray)
+
+
+def _by_ref(session: Session, ref: str) -> ServedTray:
+    found = served_trays.by_ref(session, ref)
     if found is None:
         raise PanelError(
             "unknown-tray", say("This card is not known here. Scan its code again."), Fault.MISSING
         )
-    return _serving(existing(session, found.comparison), found.tray)
+    return found
+
+
+def _served(serving: Serving) -> ServedTray:
+    known = serving.comparison
+    return ServedTray(
+        comparison=known.id,
+        standing=known.standing,
+        plan=known.plan,
+        sitting=serving.sitting,
+        tray=serving.tray,
+    )
 
 
 def _by_number(session: Session, actor: Actor, comparison_id: str, number: int) -> Serving:
@@ -388,10 +284,9 @@ def _as_seen(actor: Actor, serving: Serving) -> Serving:
 
 
 def _serving(known: Comparison, tray: Tray) -> Serving:
-    method = method_named(known.plan.method)
     return Serving(
         comparison=known,
         sitting=sitting_of(known, tray.sitting),
         tray=tray,
-        questions=ballot_questions(method, known.plan),
+        questions=questions_of(known.plan),
     )

@@ -2,9 +2,10 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from itertools import groupby
 
-from sqlalchemy import ColumnElement, func, select, tuple_, update
+from sqlalchemy import ColumnElement, bindparam, func, insert, select, tuple_, update
 from sqlalchemy.orm import Session
 
 from panel.core.ballot import Ballot
@@ -12,43 +13,92 @@ from panel.core.questions import Answer
 from panel.store.tables_serving import AnswerRow, BallotRow, TrayRow
 
 
+@dataclass(frozen=True)
+class Kept:
+    """A ballot with the key of the form that brought it; None for one that had none."""
+
+    ballot: Ballot
+    key: str | None
+
+
+BALLOT = insert(BallotRow)
+ANSWER = insert(AnswerRow)
+
+
 def add(
-    session: Session, comparison_id: str, ballot: Ballot, idempotency_key: str | None = None
+    session: Session,
+    comparison_id: str,
+    ballot: Ballot,
+    idempotency_key: str | None = None,
+    last: int | None = None,
 ) -> Ballot:
     """Keep a ballot as the next revision of its tray; the ballot with that revision.
 
-    A key that the tray has seen already ends in PanelError (fault CLASH): ask `by_key` first.
+    last: the tray's last revision, if the caller has just read it (0: it has none). A key that the
+    tray has seen already ends in PanelError (fault CLASH): look for it in `kept` first.
     """
-    last = session.scalar(
-        select(func.max(BallotRow.revision)).where(
-            BallotRow.comparison == comparison_id, BallotRow.tray == ballot.tray
+    if last is None:
+        last = max(
+            (one.ballot.revision for one in kept(session, comparison_id, ballot.tray)), default=0
         )
-    )
-    kept = replace(ballot, revision=(last or 0) + 1)
-    session.add(
-        BallotRow(
-            comparison=comparison_id,
-            tray=kept.tray,
-            revision=kept.revision,
-            channel=kept.channel,
-            received=kept.received,
-            late=kept.late,
-            idempotency_key=idempotency_key,
+    added = replace(ballot, revision=last + 1)
+    place = {"comparison": comparison_id, "tray": added.tray, "revision": added.revision}
+    connection = session.connection()
+    row = {
+        "channel": added.channel,
+        "received": added.received,
+        "late": added.late,
+        "idempotency_key": idempotency_key,
+    }
+    connection.execute(BALLOT, {**place, **row})
+    if added.answers:
+        connection.execute(
+            ANSWER,
+            [
+                {**place, "question": question, "words": list(answer)}
+                for question, answer in added.answers.items()
+            ],
         )
+    return added
+
+
+KEPT = (
+    select(
+        BallotRow.revision,
+        BallotRow.channel,
+        BallotRow.received,
+        BallotRow.late,
+        BallotRow.idempotency_key,
+        AnswerRow.question,
+        AnswerRow.words,
     )
-    session.flush()
-    session.add_all(
-        AnswerRow(
-            comparison=comparison_id,
-            tray=kept.tray,
-            revision=kept.revision,
-            question=question,
-            words=list(answer),
+    .outerjoin(
+        AnswerRow,
+        (AnswerRow.comparison == BallotRow.comparison)
+        & (AnswerRow.tray == BallotRow.tray)
+        & (AnswerRow.revision == BallotRow.revision),
+    )
+    .where(BallotRow.comparison == bindparam("comparison"), BallotRow.tray == bindparam("tray"))
+    .order_by(BallotRow.revision, AnswerRow.question)
+)
+
+
+def kept(session: Session, comparison_id: str, number: int) -> tuple[Kept, ...]:
+    """Every ballot of a tray, first to last, late ones too, by one question."""
+    rows = session.connection().execute(KEPT, {"comparison": comparison_id, "tray": number})
+    found = []
+    for (revision, channel, received, late, key), lines in groupby(rows, lambda row: row[:5]):
+        answers = {name: tuple(words) for *_ballot, name, words in lines if name is not None}
+        ballot = Ballot(
+            tray=number,
+            channel=channel,
+            answers=answers,
+            received=received,
+            revision=revision,
+            late=late,
         )
-        for question, answer in kept.answers.items()
-    )
-    session.flush()
-    return kept
+        found.append(Kept(ballot, key))
+    return tuple(found)
 
 
 def latest(session: Session, comparison_id: str, number: int) -> Ballot | None:
@@ -59,8 +109,7 @@ def latest(session: Session, comparison_id: str, number: int) -> Ballot | None:
 
 def revisions(session: Session, comparison_id: str, number: int) -> tuple[Ballot, ...]:
     """Every ballot of a tray, first to last, late ones too."""
-    mine = (BallotRow.comparison == comparison_id, BallotRow.tray == number)
-    return tuple(_ballots(session, *mine))
+    return tuple(one.ballot for one in kept(session, comparison_id, number))
 
 
 def every_revision(session: Session, comparison_id: str) -> tuple[Ballot, ...]:
@@ -89,18 +138,6 @@ def late(session: Session, comparison_id: str) -> tuple[Ballot, ...]:
     """Ballots that came in after closing: listed, never counted."""
     mine = (BallotRow.comparison == comparison_id, BallotRow.late.is_(True))
     return tuple(_ballots(session, *mine))
-
-
-def by_key(
-    session: Session, comparison_id: str, number: int, idempotency_key: str
-) -> Ballot | None:
-    """The ballot that was kept under that key, so that a form sent twice is answered alike."""
-    mine = (
-        BallotRow.comparison == comparison_id,
-        BallotRow.tray == number,
-        BallotRow.idempotency_key == idempotency_key,
-    )
-    return next(iter(_ballots(session, *mine)), None)
 
 
 def count_by_sitting(session: Session, comparison_id: str) -> dict[str, int]:

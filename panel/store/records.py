@@ -2,10 +2,10 @@
 
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, fields
+from dataclasses import fields
 from datetime import datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import bindparam, func, insert, select
 from sqlalchemy.orm import Session
 
 from panel.core.deeds import Deed
@@ -16,6 +16,10 @@ from panel.store.tables_record import RecordRow
 PORTION = 500
 LINES = select(*(getattr(RecordRow, field.name) for field in fields(Record)))
 """A line's row has a column of the same name for each field of a Record."""
+NEWEST = (
+    LINES.where(RecordRow.chain == bindparam("of")).order_by(RecordRow.sequence.desc()).limit(1)
+)
+LINE = insert(RecordRow)
 
 
 def append(
@@ -38,15 +42,13 @@ def append(
         last(session, chain), chain, at, role=role, who=who, what=what, subject=subject,
         detail=detail,
     )  # fmt: skip
-    session.add(RecordRow(**asdict(line)))
-    session.flush()
+    session.connection().execute(LINE, vars(line))
     return line
 
 
 def last(session: Session, chain: str) -> Record | None:
     """The newest line of a chain; its hash stands for all before it."""
-    newest = LINES.where(RecordRow.chain == chain).order_by(RecordRow.sequence.desc()).limit(1)
-    row = session.execute(newest).first()
+    row = session.connection().execute(NEWEST, {"of": chain}).first()
     return None if row is None else Record(**row._asdict())
 
 

@@ -4,14 +4,20 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import ColumnElement, func, insert, select, update
+from sqlalchemy import ColumnElement, Row, bindparam, func, insert, select, update
 from sqlalchemy.orm import Session
 
 from panel.core.comparison import Cup, Tray
 from panel.core.names import CardStanding, Reason
 from panel.core.paper.payload import ref_of, short_hash, token_hash
 from panel.store.tables_serving import CupRow, TrayRow
+
+MOVED = update(TrayRow).where(
+    TrayRow.comparison == bindparam("of"), TrayRow.number == bindparam("tray")
+)
+"""Sets whichever columns it is given."""
 
 
 @dataclass(frozen=True)
@@ -127,12 +133,10 @@ def set_standing(
     changes: dict[str, object] = {"standing": standing, "reason": reason, "note": note}
     if at is not None or standing is CardStanding.PRINTED:
         changes["handed_out"] = at
-    wanted = [numbers] if isinstance(numbers, int) else list(numbers)
-    session.execute(
-        update(TrayRow)
-        .where(TrayRow.comparison == comparison_id, TrayRow.number.in_(wanted))
-        .values(changes)
-    )
+    wanted = [numbers] if isinstance(numbers, int) else numbers
+    moved = [{"of": comparison_id, "tray": number, **changes} for number in wanted]
+    if moved:
+        session.connection().execute(MOVED, moved)
 
 
 def set_taster(session: Session, comparison_id: str, number: int, taster: str) -> None:
@@ -202,14 +206,16 @@ def _found(session: Session, *conditions: ColumnElement[bool]) -> tuple[FoundTra
     )
     for comparison, number, position, code in session.execute(cup_rows):
         cups[comparison, number].append(Cup(position, code))
-    rows = select(TrayRow).where(*conditions).order_by(TrayRow.comparison, TrayRow.number)
+    rows = (
+        select(*TrayRow.__table__.c).where(*conditions).order_by(TrayRow.comparison, TrayRow.number)
+    )
     return tuple(
         FoundTray(row.comparison, row.ref, _tray(row, tuple(cups[row.comparison, row.number])))
-        for row in session.scalars(rows)
+        for row in session.execute(rows)
     )
 
 
-def _tray(row: TrayRow, cups: tuple[Cup, ...]) -> Tray:
+def _tray(row: Row[Any], cups: tuple[Cup, ...]) -> Tray:
     return Tray(
         number=row.number,
         sitting=row.sitting,

@@ -60,8 +60,9 @@ def test_a_key_is_known_again_on_its_tray_only(units):
         ballots.add(session, "comparison01", ballot(1), None)
         ballots.add(session, "comparison01", ballot(1), None)
     with units.read() as session:
-        assert ballots.by_key(session, "comparison01", 1, "key-1") == kept
-        assert ballots.by_key(session, "comparison01", 1, "key-2") is None
+        first, *others = ballots.kept(session, "comparison01", 1)
+        assert (first.ballot, first.key) == (kept, "key-1")
+        assert [one.key for one in others] == [None, None]
     with pytest.raises(PanelError) as refusal, units.begin() as session:
         ballots.add(session, "comparison01", ballot(1), "key-1")
     assert refusal.value.code == "clash"
