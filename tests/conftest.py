@@ -19,6 +19,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from sqlalchemy import URL, make_url
 
 from panel.services import passwords
+from panel.store.session import MAY_LOSE_BALLOTS
 from tests.thrift import QUICK_PASSWORDS, share_templates
 
 # Read when numpy is first imported: two threads that wait for each other take longer than one.
@@ -129,6 +130,8 @@ def fresh_postgresql(server: URL) -> Iterator[str]:
     name = f"panel_test_{uuid.uuid4().hex}"
     with connect(server) as connection:
         connection.execute(f"CREATE DATABASE {name} TEMPLATE template0")
+        # A server for tests may run without fsync. Said here, of this database alone.
+        connection.execute(f"COMMENT ON DATABASE {name} IS '{MAY_LOSE_BALLOTS}'")
     try:
         yield server.set(database=name).render_as_string(hide_password=False)
     finally:

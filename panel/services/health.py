@@ -8,6 +8,7 @@ from sqlalchemy import make_url, text
 
 from panel.core.errors import PanelError
 from panel.services.workplace import Workplace
+from panel.store.durability import switched_off
 from panel.store.migrations import HEAD, revision
 from panel.store.session import Session
 
@@ -37,6 +38,16 @@ def lacks(at: Workplace) -> tuple[Lack, ...]:
     if not all(_has_room(folder) for folder in _folders(at)):
         found.append(Lack.DISK)
     return tuple(found)
+
+
+def may_lose(at: Workplace) -> tuple[str, ...]:
+    """Settings of the database server for want of which acknowledged ballots can be lost; only a
+    database that is marked as one for tests is used in spite of them. () if it does not answer."""
+    try:
+        with at.units.read() as session:
+            return switched_off(session)
+    except PanelError:
+        return ()
 
 
 def _takes_no_writes(session: Session) -> bool:

@@ -6,6 +6,7 @@ from sqlalchemy import text
 from sqlalchemy.orm import Session
 
 from panel.core.message import Message, say
+from panel.store.session import DURABLE
 
 WAL_MENDED = (3, 51, 3)
 """SQLite's change log: before 3.51.3 a rare race of a writer with a checkpoint can damage the file
@@ -33,17 +34,22 @@ def _of_sqlite(version: tuple[int, ...]) -> tuple[Message, ...]:
 
 
 def _of_postgresql(session: Session) -> tuple[Message, ...]:
-    off = [
-        name
-        for name in ("fsync", "full_page_writes")
-        if session.scalar(text(f"SHOW {name}")) != "on"
-    ]
+    off = switched_off(session)
     if not off:
         return ()
     return (
         say(
-            "PostgreSQL runs with %(settings)s switched off: ballots can be lost when the power "
-            "goes. Switch it on before an evening.",
+            "This database is marked as one for tests, and PostgreSQL runs with %(settings)s "
+            "switched off: ballots WILL be lost when the power goes. Never serve an evening "
+            "from it.",
             settings=", ".join(off),
         ),
     )
+
+
+def switched_off(session: Session) -> tuple[str, ...]:
+    """What the database server does without although acknowledged ballots hang on it; () if
+    nothing, and always () for SQLite, whose connections are refused otherwise."""
+    if session.get_bind().dialect.name == "sqlite":
+        return ()
+    return tuple(name for name in DURABLE if session.scalar(text(f"SHOW {name}")) != "on")

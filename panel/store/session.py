@@ -8,7 +8,7 @@ Both engines promise the same to a service:
 SQLite: WAL, synchronous=FULL, BEGIN IMMEDIATE behind a lock of this process. A deferred
 transaction that turns into a writer fails with "database is locked" however long it waits, and
 without our lock the busy handler lets some writers starve (both measured). PostgreSQL: an advisory
-lock and synchronous_commit=on.
+lock and synchronous_commit=on; a server with fsync or full_page_writes off is refused.
 """
 
 import threading
@@ -46,6 +46,18 @@ PRAGMAS = (
     ("secure_delete", "ON", 1),  # an erased name is overwritten, not only unlinked
 )
 """Name, what is set, what must be read back; on every connection."""
+
+DURABLE = ("fsync", "full_page_writes", "synchronous_commit")
+"""PostgreSQL's settings that have to be on, read back on every connection."""
+
+MAY_LOSE_BALLOTS = "for tests: may lose ballots"
+"""The comment of a throw-away database whose server need not keep what it confirms. It stands in
+the database and nowhere else, so that no variable and no settings file can let an evening's go."""
+
+COMMENT = (
+    "SELECT shobj_description(oid, 'pg_database') FROM pg_database"
+    " WHERE datname = current_database()"
+)
 
 WRITES = "panel_writes"
 """Execution option of a connection that may write."""
@@ -125,7 +137,21 @@ def _set_postgresql(connection: Any, _record: Any) -> None:
     # One moment in rows is one text in the records, whatever zone the server lives in.
     connection.execute("SET TIME ZONE 'UTC'")
     connection.execute("SET synchronous_commit = on")
+    off = [name for name in DURABLE if connection.execute(f"SHOW {name}").fetchone()[0] != "on"]
+    marked = connection.execute(COMMENT).fetchone()[0] == MAY_LOSE_BALLOTS
     connection.commit()
+    if off and not marked:
+        connection.close()
+        raise PanelError(
+            "database-not-durable",
+            say(
+                "PostgreSQL runs with %(settings)s switched off: ballots that were acknowledged "
+                "could be lost when the power goes, so Panel does not use it. Switch it on in "
+                "postgresql.conf and start PostgreSQL again.",
+                settings=", ".join(off),
+            ),
+            Fault.PLACE,
+        )
 
 
 def _begin_postgresql(connection: Connection) -> None:

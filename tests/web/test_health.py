@@ -61,6 +61,22 @@ def test_a_database_that_takes_no_writes_is_not_ready(postgresql_url: str, tmp_p
         assert lacks(at) == (Lack.DATABASE,)
 
 
+@pytest.mark.postgresql
+def test_a_database_that_may_lose_ballots_says_so(
+    postgresql_url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("panel.services.health.switched_off", lambda _session: ("fsync",))
+    folder = tmp_path / "instance"
+    folder.mkdir()
+    environment = {"PANEL_DATABASE_URL": postgresql_url, "PANEL_ADDRESS": "http://localhost"}
+    app = create_app(load(environment, folder))
+    answer = Guest(app).client.get("/readyz").json
+    close(app)
+    assert answer == {
+        "ready": True, "missing": [], "BALLOTS CAN BE LOST, switched off": ["fsync"]
+    }  # fmt: skip
+
+
 # --- log lines -----------------------------------------------------------------------------------
 
 
