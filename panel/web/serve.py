@@ -33,7 +33,7 @@ def serve(
     try:
         bind_once(host, port)
         server.prepare()
-    except OSError as failure:
+    except (OSError, UnicodeError) as failure:  # the second: a host that is no name at all
         raise PanelError("port", _why(failure, host, port), Fault.PLACE) from failure
     stop = threading.Event()
     serving = threading.Thread(target=_serving, args=(server, stop), name="serving")
@@ -90,15 +90,16 @@ def _log_to(app: Flask) -> Callable[..., None]:
     return log
 
 
-def _why(failure: OSError, host: str, port: int) -> Message:
-    if failure.errno == errno.EADDRINUSE:
+def _why(failure: OSError | UnicodeError, host: str, port: int) -> Message:
+    number = failure.errno if isinstance(failure, OSError) else None
+    if number == errno.EADDRINUSE:
         return say(
             "Port %(port)s is in use: perhaps Panel is running already in another window. Stop "
             "that one, or choose another port, such as %(other)s.",
             port=str(port),
             other=str(port + 1),
         )
-    if failure.errno in (errno.EACCES, getattr(errno, "WSAEACCES", errno.EACCES)):
+    if number in (errno.EACCES, getattr(errno, "WSAEACCES", errno.EACCES)):
         return say(
             "This account may not listen on port %(port)s. Choose one from 1024 on, such as 8000.",
             port=str(port),

@@ -50,6 +50,12 @@ def test_why_it_cannot_listen(
         serve(app, "pub", 80)
 
 
+@pytest.mark.parametrize("host", ["a..b", "x" * 64])
+def test_a_host_that_is_no_name_is_told_in_words(app: Flask, host: str) -> None:
+    with pytest.raises(PanelError, match="cannot listen at"):
+        serve(app, host, 8000)
+
+
 PROGRAM = """
 import sys, threading
 from pathlib import Path
