@@ -13,7 +13,8 @@ from panel import __version__
 from panel.core.errors import PanelError
 
 USER, PROGRAM = 2, 1
-"""Exit statuses: what was asked cannot be done; the program itself failed. `check` has one more."""
+"""Exit statuses: what was asked cannot be done; the program itself failed. `check` and
+`read` have one more."""
 
 COMMANDS = {
     "host": ("host", "Run the service on this machine."),

@@ -11,6 +11,9 @@ from panel.core.errors import Fault, PanelError
 from panel.core.message import say
 from panel.services.read_cards import PageRead, read_cards
 
+WAITING = 3
+"""Exit status: everything was read, and something waits for a person."""
+
 
 @click.command()
 @click.argument("comparison")
@@ -21,7 +24,7 @@ def read(comparison: str, files: tuple[Path, ...], instance: Path | None) -> Non
 
     COMPARISON is its id, or how its title begins. FILES are photographs (JPEG, PNG) or scans (PDF,
     TIFF), any number of cards on a page, any way up. A card whose marks are all clear becomes a
-    ballot; every other one is named with the reason, to be keyed in by hand. Exit status 1 if any
+    ballot; every other one is named with the reason, to be keyed in by hand. Exit status 3 if any
     card or file waits for a person.
 
     \b
@@ -40,7 +43,7 @@ def read(comparison: str, files: tuple[Path, ...], instance: Path | None) -> Non
                 waiting += 1
     click.echo(f"{taken} cards taken, {waiting} for a person to look at.")
     if waiting:
-        sys.exit(1)
+        sys.exit(WAITING)
 
 
 def _content(file: Path) -> bytes:

@@ -29,7 +29,7 @@ def test_pictures_become_ballots_or_questions(
     notes.write_text("no picture")
     line = ["read", known.id, str(cards), str(notes), "--instance", str(folder)]
     done = CliRunner().invoke(panel, line)
-    assert done.exit_code == 1
+    assert done.exit_code == 3
     assert "taken, first." in done.output
     assert "waits for a person" in done.output
     assert "notes.txt: " in done.output
