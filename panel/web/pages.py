@@ -10,6 +10,7 @@ from panel.web import (
     pourer,
     public,
     public_health,
+    public_privacy,
     steward,
     steward_photos,
     taster,
@@ -18,6 +19,7 @@ from panel.web import (
 BLUEPRINTS: tuple[Blueprint, ...] = (
     public.pages,
     public_health.pages,
+    public_privacy.pages,
     door.pages,
     door_password.pages,
     taster.pages,

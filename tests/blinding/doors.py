@@ -24,6 +24,7 @@ def go_everywhere(here: Walk, visitor: Visitor) -> None:
     for path in (
         "/",
         "/reach",
+        "/privacy",
         "/healthz",
         "/readyz",
         "/result.css",

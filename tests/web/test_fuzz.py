@@ -69,7 +69,8 @@ def forms(app: Flask) -> list[tuple[str, frozenset[str]]]:
 
 
 ENDPOINTS = [
-    "door.open_pass", "door_password.change", "door.set_up", "door.short_code", "door.sign_in_now", "door.take_up",
+    "door.open_pass", "door_password.change", "door.set_up", "door.short_code",
+    "door.sign_in_now", "door.take_up",
     "keeper.close", "keeper.lock", "keeper.open_one", "keeper.recover", "keeper.sheet",
     "keeper.take_off", "organiser.amend", "organiser.call_off_one", "organiser.close",
     "organiser.close_one", "organiser.open_one", "organiser.set_aside_rest",
