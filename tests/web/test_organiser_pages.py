@@ -355,6 +355,13 @@ def test_the_check_speaks_in_sentences_before_numbers(organiser: Guest) -> None:
         assert sentence in text
 
 
+def test_the_check_says_how_much_is_carried_and_in_how_many_waves(organiser: Guest) -> None:
+    page = write(organiser, method="triangle", planned="22")
+    # By six they are 6 + 6 + 6 + 4, the two to spare a wave of their own: 24 trays of 3 labels, and
+    # of cups 5 % more.
+    assert "Trays, cards Cups Labels Waves Longest wave Guild night 24 76 72 5 " in page.text
+
+
 def test_the_check_says_why_this_test(organiser: Guest) -> None:
     lingering = write(organiser, lingers="yes", expected="60").text
     assert "The taste lingers, so the comparison is made easy: a reference first" in lingering
