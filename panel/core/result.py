@@ -9,6 +9,7 @@ from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
 
+from panel.core.alike import Alike, alike_of
 from panel.core.amendment import Amendment
 from panel.core.ballot import Ballot
 from panel.core.blinding_kept import Kept, blinding_kept
@@ -21,6 +22,7 @@ from panel.core.methods import method_named
 from panel.core.names import Aim
 from panel.core.outcomes import Group, Outcomes, outcomes_of
 from panel.core.planning import Turnout, planned_pc, sides_of, turnout
+from panel.core.repeats import Repeats, repeats_of
 from panel.core.sight_of_key import Sighted
 
 
@@ -63,7 +65,8 @@ class Late:
 
 @dataclass(frozen=True, kw_only=True)
 class Result:
-    """Everything that is said of a closed comparison. `blinding`: what each sitting really had."""
+    """Everything that is said of a closed comparison. `blinding`: what each sitting really had;
+    `repeats`: the repeat trials of several tasters; `alike`: parts of one total held together."""
 
     findings: tuple[Finding, ...]
     differences: tuple[Difference, ...]
@@ -76,6 +79,8 @@ class Result:
     seal: SealFacts | None
     sighted: tuple[Sighted, ...] = ()
     blinding: tuple[Kept, ...] = ()
+    repeats: tuple[Repeats, ...] = ()
+    alike: tuple[Alike, ...] = ()
 
     def of(self, group: Group) -> tuple[Finding, ...]:
         """The findings of a group."""
@@ -135,6 +140,8 @@ def result_of(
         seal=_seal_facts(comparison),
         sighted=sighted,
         blinding=kept,
+        repeats=repeats_of(comparison.plan, findings),
+        alike=alike_of(outcomes.strata),
     )
 
 

@@ -8,6 +8,7 @@ out in one language.
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
+from itertools import chain
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
@@ -22,11 +23,16 @@ from panel.core.result import Result
 from panel.core.rosette import rosette
 from panel.core.svg import svg
 from panel.core.wording import (
+    Row,
     rows_for_all,
     rows_for_statisticians,
+    rows_of_alike,
+    rows_of_repeats,
+    say_alike,
     say_difference,
     say_finding,
     say_posterior,
+    say_repeats,
     say_with_told,
 )
 from panel.publishing import conditions
@@ -95,7 +101,9 @@ def _words(result: Result, comparison: Comparison, speak: Speak) -> dict[str, An
         "with_told": lambda finding: say_with_told(finding, comparison),
         "difference_words": _difference_words(result, comparison),
         "rows": lambda finding: rows_for_all(finding, comparison),
-        "all_rows": lambda finding: rows_for_statisticians(finding, comparison),
+        "all_rows": lambda finding: _all_rows(finding, result, comparison),
+        "sittings_alike": lambda finding: _sittings_alike(finding, result, comparison),
+        "repeat_words": _repeat_words(result, comparison),
         "group_name": lambda finding: conditions.group_name(finding, comparison),
         "group_means": conditions.group_means,
         "tag": lambda finding: conditions.tag(finding, result),
@@ -121,6 +129,30 @@ def _difference_words(result: Result, comparison: Comparison) -> tuple[tuple[Mes
     if main is None:
         return ()
     return tuple(say_difference(one, main, comparison) for one in result.differences)
+
+
+def _all_rows(finding: Finding, result: Result, comparison: Comparison) -> tuple[Row, ...]:
+    parts = (rows_of_alike(one) for one in result.alike if one.stratum == finding.id)
+    return (*rows_for_statisticians(finding, comparison), *chain.from_iterable(parts))
+
+
+def _sittings_alike(
+    finding: Finding, result: Result, comparison: Comparison
+) -> tuple[Message, ...]:
+    """How the sittings of a finding differ, () where it has one."""
+    parts = (say_alike(one, comparison) for one in result.alike if one.stratum == finding.id)
+    return tuple(chain.from_iterable(parts))
+
+
+def _repeat_words(
+    result: Result, comparison: Comparison
+) -> tuple[tuple[tuple[Message, ...], tuple[Row, ...]], ...]:
+    """Sentences and numbers for the repeat trials of each sitting with several tasters."""
+    words = []
+    for repeats in result.repeats:
+        one = next(known for known in result.findings if repeats.sitting in known.sittings)
+        words.append((say_repeats(repeats, one, comparison), rows_of_repeats(repeats)))
+    return tuple(words)
 
 
 def _moment(when: Any, comparison: Comparison) -> Message:

@@ -11,6 +11,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from panel.core.alike import Alike
 from panel.core.amendment import Amendment
 from panel.core.blinding_kept import Kept
 from panel.core.comparison import Beer, Comparison
@@ -20,6 +21,7 @@ from panel.core.flow import Flow
 from panel.core.message import Speak
 from panel.core.names import Aim, Reason
 from panel.core.plan_document import moment_words
+from panel.core.repeats import Repeats
 from panel.core.result import PlanFacts, Result, SealFacts
 from panel.core.sight_of_key import sighted_words
 from panel.core.statistics import DPrimeInterval, Interval, Posterior
@@ -38,6 +40,8 @@ def result_words(result: Result, comparison: Comparison, speak: Speak = str) -> 
         "plan": _plan(result.plan),
         "seal": None if result.seal is None else _seal(result.seal),
         "findings": [_finding(finding, comparison, speak) for finding in result.findings],
+        "parts of a total": [_alike(alike) for alike in result.alike],
+        "repeat trials together": [_repeats(repeats) for repeats in result.repeats],
         "differences": [_difference(difference) for difference in result.differences],
         "cautions": [
             {
@@ -169,6 +173,38 @@ def _interval(interval: Interval | DPrimeInterval) -> dict[str, Any]:
         "high": interval.high,
         "confidence": interval.confidence,
         "method": str(interval.method),
+    }
+
+
+def _alike(alike: Alike) -> dict[str, Any]:
+    return {
+        "stratum": alike.stratum,
+        "by": str(alike.by),
+        "parts": list(alike.parts),
+        "counts": [list(count) for count in alike.counts],
+        "p": alike.even.p_value,
+        "exact": alike.even.exact,
+    }
+
+
+def _repeats(repeats: Repeats) -> dict[str, Any]:
+    fitted = repeats.fitted
+    return {
+        "sitting": repeats.sitting,
+        "counts": [list(count) for count in repeats.counts],
+        "p": repeats.together.p_value,
+        "tarone": {
+            "z": repeats.spread.z,
+            "p": repeats.spread.p_value,
+            "exact": repeats.spread.exact,
+        },
+        "beta-binomial": None
+        if fitted is None
+        else {
+            "mean": fitted.mean,
+            "spread": fitted.spread,
+            "log-likelihood": fitted.log_likelihood,
+        },
     }
 
 

@@ -7,6 +7,7 @@ docs/statistics.md beside each rule.
 
 import csv
 import io
+import itertools
 import json
 import math
 from collections import Counter
@@ -27,6 +28,7 @@ CHANCE = {
     "duo-trio": 1 / 2,
     "tetrad": 1 / 3,
     "tetrad-specified": 1 / 6,
+    "two-out-of-five": 1 / 10,
     "3-afc": 1 / 3,
     "paired": 1 / 2,
     "paired-preference": 1 / 2,
@@ -39,6 +41,8 @@ def recomputed(files: Mapping[str, bytes]) -> Words:
     return {
         "findings": [bundle.finding(stratum) for stratum in bundle.strata()],
         "differences": list(bundle.differences()),
+        "parts of a total": list(bundle.parts()),
+        "repeat trials together": list(bundle.repeats()),
         "trays": bundle.flow(bundle.trays),
         "trays by sitting": {
             one["id"]: bundle.flow([t for t in bundle.trays if t["sitting"] == one["id"]])
@@ -139,6 +143,8 @@ class _Bundle:
             right = got[0] == order[0]
         elif self.method == "tetrad":
             right = got[0] == got[1]
+        elif self.method == "two-out-of-five":
+            right = got[0] == got[1] and order.count(got[0]) == 2
         else:
             right = set(got) == {self.named}
         return "right" if right else "wrong"
@@ -309,6 +315,53 @@ class _Bundle:
             return max(0.0, float(within))
         return 0.0 if critical is None else float(stats.binom.sf(critical - 1, n, self.pc))
 
+    # --- parts of a total, repeat trials
+
+    def parts(self) -> Iterable[Words]:
+        """Sittings, and serving orders, of each blinded or informed group."""
+        for stratum in self.strata():
+            rows = [r for r in stratum["rows"] if self.outcome(r) != "none"]
+            if stratum["group"] not in ("blinded", "informed"):
+                continue
+            held = [s for s in stratum["sittings"] if any(r["sitting"] == s for r in rows)]
+            orders = sorted({self.order(r) for r in rows})
+            for by, names, name in (
+                ("sittings", held, lambda r: r["sitting"]),
+                ("orders", orders, self.order),
+            ):
+                counts = [self.count([r for r in rows if name(r) == one]) for one in names]
+                if len(names) > 1:
+                    p = freeman_halton(tuple(map(tuple, counts)))
+                    yield {"by": by, "parts": names, "counts": counts, "p": p, "exact": True}
+
+    def order(self, row: Row) -> str:
+        return "".join(self.cups[row["tray"]].values())
+
+    def count(self, rows: Sequence[Row]) -> list[int]:
+        outcomes = Counter(map(self.outcome, rows))
+        return [outcomes["right"], outcomes["right"] + outcomes["wrong"]]
+
+    def repeats(self) -> Iterable[Words]:
+        for sitting in self.sittings:
+            if sitting["kind"] != "repeat":
+                continue
+            tasters = [self.count(one["rows"]) for one in self._tasters(sitting["id"])]
+            counts = [count for count in tasters if count[1]]
+            if len(counts) < 2:
+                continue
+            x, n = (sum(column) for column in zip(*counts, strict=True))
+            yield {
+                "sitting": sitting["id"],
+                "counts": counts,
+                "p": min(1.0, self.sides * self.tail(self.larger(x, n), n)),
+                "tarone": tarone(tuple(map(tuple, counts))),
+                "beta-binomial": fitted(
+                    tuple(map(tuple, counts)), 0.0 if self.sides == 2 else self.p0
+                )
+                if any(m > 1 for _, m in counts)
+                else None,
+            }
+
     # --- differences
 
     def differences(self) -> Iterable[Words]:
@@ -396,6 +449,71 @@ def newcombe(x: int, n: int, y: int, m: int) -> tuple[float, float]:
     return low, p - q + math.hypot(p_high - p, q - q_low)
 
 
+def tables(counts: tuple[tuple[int, int], ...], weigh: Callable[[int, int], Any]) -> Counter[Any]:
+    """Over all tables with these totals: the sorted weights of their cells, and how many ways."""
+    known = Counter({(0, ()): 1})
+    for _, n in counts:
+        after: Counter[Any] = Counter()
+        for (x, cells), ways in known.items():
+            for k in range(n + 1):
+                after[x + k, tuple(sorted((*cells, weigh(k, n))))] += ways * math.comb(n, k)
+        known = after
+    total = sum(x for x, _ in counts)
+    return Counter({cells: ways for (x, cells), ways in known.items() if x == total})
+
+
+@cache
+def freeman_halton(counts: tuple[tuple[int, int], ...]) -> float:
+    """The probability of all tables as rare as this or rarer: of one with weights C(n, x), that is
+    their product."""
+    own = math.prod(math.comb(n, x) for x, n in counts)
+    known = tables(counts, lambda k, n: math.comb(n, k))
+    rare = sum(ways for cells, ways in known.items() if math.prod(cells) <= own)
+    return rare / sum(known.values())
+
+
+@cache
+def tarone(counts: tuple[tuple[int, int], ...]) -> Words:
+    """Tarone's Z (docs/statistics.md) and the exact probability of one as large."""
+    x, n = (sum(column) for column in zip(*counts, strict=True))
+    pairs = sum(m * (m - 1) for _, m in counts)
+    if x in (0, n) or not pairs:
+        return {"z": None, "p": 1.0, "exact": True}
+    p = x / n
+
+    def far(k: int, m: int) -> float:
+        return (k - m * p) ** 2 / p / (1 - p)
+
+    own = sum(far(k, m) for k, m in counts)
+    known = tables(counts, far)
+    as_far = sum(ways for cells, ways in known.items() if sum(cells) >= own - 1e-9)
+    z = (own - n) / math.sqrt(2 * pairs)
+    return {"z": z, "p": as_far / sum(known.values()), "exact": True}
+
+
+@cache
+def fitted(counts: tuple[tuple[int, int], ...], chance: float) -> Words:
+    """Mean and spread of the beta-binomial with chance taken out, by scipy's own search."""
+
+    def loss(at: Sequence[float]) -> float:
+        mean, spread = at
+        a, b = mean * (1 / spread - 1), (1 - mean) * (1 / spread - 1)
+        total = 0.0
+        for x, n in counts:
+            told = np.arange(x + 1)
+            ways = stats.betabinom.pmf(told, n, a, b) * stats.binom.pmf(x - told, n - told, chance)
+            total -= math.log(ways.sum())
+        return total
+
+    bounds = [(1e-7, 1 - 1e-7)] * 2
+    starts = itertools.product((0.02, 0.3, 0.7, 0.98), (0.01, 0.2, 0.6, 0.99))
+    known = min(
+        (optimize.minimize(loss, one, bounds=bounds, method="L-BFGS-B") for one in starts),
+        key=lambda one: one.fun,
+    )
+    return {"log-likelihood": -float(known.fun)}
+
+
 @cache
 def boschloo(x: int, n: int, y: int, m: int) -> float:
     """Twice the smaller one-sided p: tables ordered by Fisher's p, the largest probability over
@@ -439,7 +557,17 @@ def curve(method: str) -> Callable[[float], float]:
 
         return float(2 * integrate.quad(part, 0, 12, epsabs=1e-12, limit=400)[0])
 
+    def two_out_of_five(d: float) -> float:
+        """The pair above or below all three, and the gap to it the wider of the middle two."""
+
+        def part(g: float, u: float, shift: float) -> float:
+            return 6 * F(u) * f(u) * f(u + g) * F(shift - u - 2 * g) ** 2
+
+        ways = (integrate.dblquad(part, -9, 9, 0, 12, (way,), 1e-9, 1e-9)[0] for way in (d, -d))
+        return float(sum(ways))
+
     curves: dict[str, Callable[[float], float]] = {
+        "two-out-of-five": two_out_of_five,
         "triangle": triangle,
         "duo-trio": lambda d: 1 - F(d / r2) - F(d / r6) + 2 * F(d / r2) * F(d / r6),
         "tetrad": lambda d: (

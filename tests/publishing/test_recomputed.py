@@ -45,12 +45,20 @@ from tests.results import (
 
 SENTENCES = {"said"}
 NAMES = {"stratum", "information", "method", "confidence", "test", "verdicts differ", "received"}
+NAMES |= {"mean", "spread"}  # where the likelihood is flat two searches end apart; its top is held
 """Words that are no number, and facts that follow from others; `panel check` holds these."""
 
 
 def published(words: dict[str, Any]) -> dict[str, Any]:
     """findings.json without sentences and names, an interval as its two ends."""
-    kept = ("findings", "differences", "trays", "trays by sitting")
+    kept = (
+        "findings",
+        "differences",
+        "parts of a total",
+        "repeat trials together",
+        "trays",
+        "trays by sitting",
+    )
     return {
         **{name: _bare(words[name]) for name in kept},
         "late": [one["tray"] for one in words["late"]],

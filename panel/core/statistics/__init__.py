@@ -10,6 +10,9 @@ from typing import TYPE_CHECKING
 
 # The names thrice: for type checkers, for __getattr__, and as what is public. A test compares them.
 if TYPE_CHECKING:
+    from panel.core.statistics.between_tasters import (
+        fit_beta_binomial,
+    )
     from panel.core.statistics.binomial import (
         binomial_test,
         critical_number,
@@ -27,6 +30,10 @@ if TYPE_CHECKING:
         discriminators,
         pc_at_pd,
         proportion,
+    )
+    from panel.core.statistics.evenness import (
+        freeman_halton,
+        overdispersed,
     )
     from panel.core.statistics.hand_tally import (
         hand_similarity_rows,
@@ -59,13 +66,16 @@ if TYPE_CHECKING:
         smallest_detectable,
     )
     from panel.core.statistics.results import (
+        BetaBinomial,
         BinomialTest,
         DPrimeEstimate,
         DPrimeInterval,
         Estimate,
+        Evenness,
         HandTallyRow,
         Interval,
         IntervalMethod,
+        Overdispersion,
         PlanNumbers,
         Posterior,
         PowerCurve,
@@ -83,9 +93,11 @@ if TYPE_CHECKING:
     )
 
 _HOME = {
+    "between_tasters": ("fit_beta_binomial",),
     "binomial": ("binomial_test", "critical_number", "max_correct", "p_value", "similarity_test"),
     "dprime": ("d_prime_from_pc", "pc_at_d_prime", "proportion_correct"),
     "estimates": ("d_prime", "discriminators", "pc_at_pd", "proportion"),
+    "evenness": ("freeman_halton", "overdispersed"),
     "hand_tally": ("hand_similarity_rows", "hand_tally_rows"),
     "inputs": ("MAX_TASTERS", "Exact"),
     "intervals": ("clopper_pearson", "wilson"),
@@ -94,13 +106,16 @@ _HOME = {
     "posterior": ("flat_posterior",),
     "power": ("power_at", "power_curve", "smallest_detectable"),
     "results": (
+        "BetaBinomial",
         "BinomialTest",
         "DPrimeEstimate",
         "DPrimeInterval",
         "Estimate",
+        "Evenness",
         "HandTallyRow",
         "Interval",
         "IntervalMethod",
+        "Overdispersion",
         "PlanNumbers",
         "Posterior",
         "PowerCurve",
@@ -117,15 +132,18 @@ _MODULE = {name: module for module, names in _HOME.items() for name in names}
 __all__ = [
     "CHANCE",
     "MAX_TASTERS",
+    "BetaBinomial",
     "BinomialTest",
     "DPrimeEstimate",
     "DPrimeInterval",
     "Estimate",
+    "Evenness",
     "Exact",
     "HandTallyRow",
     "Interval",
     "IntervalMethod",
     "Link",
+    "Overdispersion",
     "PlanNumbers",
     "Posterior",
     "PowerCurve",
@@ -140,12 +158,15 @@ __all__ = [
     "d_prime",
     "d_prime_from_pc",
     "discriminators",
+    "fit_beta_binomial",
     "flat_posterior",
+    "freeman_halton",
     "hand_similarity_rows",
     "hand_tally_rows",
     "least_tasters",
     "max_correct",
     "newcombe",
+    "overdispersed",
     "p_value",
     "pc_at_d_prime",
     "pc_at_pd",

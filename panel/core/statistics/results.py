@@ -206,6 +206,33 @@ class TwoByTwo(_Plain):
 
 
 @dataclass(frozen=True)
+class Evenness(_Plain):
+    """Do several groups have one share? `exact`: every table was tried, no approximation."""
+
+    p_value: float
+    exact: bool
+
+
+@dataclass(frozen=True)
+class Overdispersion(_Plain):
+    """Do groups differ more than one share allows? `z` is None where it has no spread."""
+
+    z: float | None
+    p_value: float
+    exact: bool
+
+
+@dataclass(frozen=True)
+class BetaBinomial(_Plain):
+    """Mean share truly told apart, spread between tasters (0 none, 1 each tells always or never),
+    and the log-likelihood there, with all binomial coefficients."""
+
+    mean: float
+    spread: float
+    log_likelihood: float
+
+
+@dataclass(frozen=True)
 class HandTallyRow(_Plain):
     """One line of the table on the sealed key: with so many ballots, so many correct decide.
 

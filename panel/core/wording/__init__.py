@@ -15,6 +15,12 @@ from panel.core.wording.conclusions import concluded
 from panel.core.wording.counts import counted, guessing, no_choice
 from panel.core.wording.differences import say_difference, say_with_told
 from panel.core.wording.prior import say_posterior
+from panel.core.wording.repeats import (
+    rows_of_alike,
+    rows_of_repeats,
+    say_alike,
+    say_repeats,
+)
 from panel.core.wording.rows import Row, rows_for_all, rows_for_statisticians
 
 
@@ -39,8 +45,12 @@ __all__ = [
     "Said",
     "rows_for_all",
     "rows_for_statisticians",
+    "rows_of_alike",
+    "rows_of_repeats",
+    "say_alike",
     "say_difference",
     "say_finding",
     "say_posterior",
+    "say_repeats",
     "say_with_told",
 ]
