@@ -9,6 +9,7 @@ import shutil
 import sys
 import uuid
 from collections.abc import Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -177,7 +178,11 @@ def browser() -> Iterator[Browser]:
     program = next(filter(None, map(shutil.which, CHROMIUM_NAMES)), None)
     if program is None:
         lacking("no Chromium on this machine", "PANEL_REQUIRE_BROWSER")
-    with sync_playwright() as playwright:
+    with ExitStack() as kept:
+        try:
+            playwright = kept.enter_context(sync_playwright())
+        except Exception as broken:  # its driver needs libatomic1, which a bare Debian has not
+            lacking(f"Playwright's driver does not start: {broken}", "PANEL_REQUIRE_BROWSER")
         opened = playwright.chromium.launch(executable_path=program, args=list(CHROMIUM_FLAGS))
         yield opened
         opened.close()
