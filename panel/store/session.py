@@ -79,10 +79,25 @@ def make_engine(database_url: str) -> Engine:
         event.listen(engine, "connect", _set_pragmas)
         event.listen(engine, "begin", _begin_sqlite)
     else:
-        engine = create_engine(url, pool_pre_ping=True, isolation_level="READ COMMITTED")
+        engine = _postgresql_engine(url)
         event.listen(engine, "connect", _set_postgresql)
         event.listen(engine, "begin", _begin_postgresql)
     return engine
+
+
+def _postgresql_engine(url: URL) -> Engine:
+    try:
+        return create_engine(url, pool_pre_ping=True, isolation_level="READ COMMITTED")
+    except ImportError as missing:
+        raise PanelError(
+            "no-postgresql-driver",
+            say(
+                "What Panel needs to talk to PostgreSQL is not installed (%(why)s). Install it: "
+                'pip install -e ".[postgresql]" in the folder of Panel.',
+                why=str(missing),
+            ),
+            Fault.PLACE,
+        ) from missing
 
 
 def _checked_url(database_url: str) -> URL:
