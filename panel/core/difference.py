@@ -11,13 +11,17 @@ That one group passes its test and the other does not is no difference between t
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 
 from panel.core import statistics
 from panel.core.comparison import Comparison, Sitting
 from panel.core.findings import CONFIDENCE, Finding, Verdict
+from panel.core.methods import method_named
 from panel.core.names import Information, Outcome, SittingKind
 from panel.core.outcomes import Group, Judged, Outcomes
-from panel.core.statistics.results import TwoByTwo
+from panel.core.plan import Plan
+from panel.core.planning import planned_pc
+from panel.core.statistics.results import Equivalence, TwoByTwo
 
 
 class Basis(StrEnum):
@@ -41,7 +45,8 @@ class Difference:
     Counts are of right answers and of tasters who chose, at `sittings` (ids) alone. Where the
     groups were `drawn`, the blinded are compared as they were drawn, with those who were told at
     the table. `whole`: no other taster's ballot stands in the two findings. `verdicts_differ`: the
-    two findings have opposite verdicts, which is no difference in itself.
+    two findings have opposite verdicts, which is no difference in itself. `equivalence`: are the
+    shares alike within the difference that the plan says matters? None beyond 2,000 tasters.
     """
 
     basis: Basis
@@ -51,6 +56,7 @@ class Difference:
     blinded_correct: int
     blinded_tasters: int
     compared: TwoByTwo
+    equivalence: Equivalence | None
     whole: bool
     verdicts_differ: bool
 
@@ -72,7 +78,10 @@ def differences_of(
     each split sitting has its own, and the others only if just two of them are left to compare.
     """
     known = tuple(findings)
-    made = (_difference(outcomes, known, basis, sittings) for basis, sittings in _sets(comparison))
+    made = (
+        _difference(comparison.plan, outcomes, known, basis, sittings)
+        for basis, sittings in _sets(comparison)
+    )
     return tuple(one for one in made if one is not None)
 
 
@@ -99,6 +108,7 @@ def _both(sittings: Iterable[Sitting]) -> bool:
 
 
 def _difference(
+    plan: Plan,
     outcomes: Outcomes,
     findings: tuple[Finding, ...],
     basis: Basis,
@@ -125,9 +135,23 @@ def _difference(
         compared=statistics.compare_groups(
             informed_correct, informed_tasters, blinded_correct, blinded_tasters, CONFIDENCE
         ),
+        equivalence=statistics.equivalent(
+            informed_correct,
+            informed_tasters,
+            blinded_correct,
+            blinded_tasters,
+            _margin(plan),
+            plan.alpha,
+        ),
         whole=_whole(two, informed_tasters, blinded_tasters, as_blinded),
         verdicts_differ={one.verdict for one in two} in _OPPOSITE,
     )
+
+
+def _margin(plan: Plan) -> Fraction:
+    """The share of right answers that the smallest difference that matters adds to guessing."""
+    method = method_named(plan.method)
+    return planned_pc(plan, method) - method.chance
 
 
 def _count(judged: Iterable[Judged], ids: tuple[str, ...], groups: set[Group]) -> tuple[int, int]:

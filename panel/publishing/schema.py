@@ -24,7 +24,7 @@ from panel.core.plan_document import moment_words
 from panel.core.repeats import Repeats
 from panel.core.result import PlanFacts, Result, SealFacts
 from panel.core.sight_of_key import sighted_words
-from panel.core.statistics import DPrimeInterval, Interval, Posterior
+from panel.core.statistics import DPrimeInterval, Equivalence, Interval, Posterior
 from panel.core.wording import say_finding
 
 FORMAT = "panel findings"
@@ -218,8 +218,19 @@ def _difference(difference: Difference) -> dict[str, Any]:
         "interval": _interval(difference.compared.interval),
         "p": difference.compared.p_value,
         "test": "boschloo, two-sided",
+        "equivalence": _equivalence(difference.equivalence),
         "groups drawn": difference.drawn,
         "verdicts differ": difference.verdicts_differ,
+    }
+
+
+def _equivalence(known: Equivalence | None) -> dict[str, Any] | None:
+    if known is None:
+        return None
+    return {
+        "margin": known.margin,
+        "p": known.p_value,
+        "alike": known.alike,
     }
 
 

@@ -399,8 +399,17 @@ class _Bundle:
             "difference": x / n - y / m,
             "interval": list(newcombe(x, n, y, m)),
             "p": boschloo(x, n, y, m),
+            "equivalence": self._equivalence(x, n, y, m),
             "groups drawn": basis != "not-drawn",
         }
+
+    def _equivalence(self, x: int, n: int, y: int, m: int) -> Words | None:
+        """Two one-sided exact tests at alpha that the shares are within the margin."""
+        margin = self.pc - self.p0
+        if n + m > 2000 or margin >= 1:
+            return None
+        p = max(apart(x, n, y, m, margin), apart(y, m, x, n, margin))
+        return {"margin": margin, "p": p, "alike": p <= float(self.plan["alpha"])}
 
 
 NUMBERS = (
@@ -519,6 +528,27 @@ def boschloo(x: int, n: int, y: int, m: int) -> float:
     """Twice the smaller one-sided p: tables ordered by Fisher's p, the largest probability over
     the common proportion."""
     return min(1.0, 2 * min(_one_sided(x, n, y, m), _one_sided(y, m, x, n)))
+
+
+@cache
+def apart(x: int, n: int, y: int, m: int, margin: float) -> float:
+    """p of "the first share is above the second by the margin": docs/statistics.md, Two groups."""
+    k, j = np.meshgrid(np.arange(n + 1), np.arange(m + 1), indexing="ij")
+    p, q = (k + 1) / (n + 2), (j + 1) / (m + 2)
+    distance = (p - q - margin) / np.sqrt(p * (1 - p) / (n + 2) + q * (1 - q) / (m + 2))
+    far = distance <= distance[x, y] + 1e-9
+
+    def probability(share: float) -> float:
+        one = stats.binom.pmf(np.arange(n + 1), n, share + margin)
+        return float(one @ far @ stats.binom.pmf(np.arange(m + 1), m, share))
+
+    grid = np.linspace(0, 1 - margin, 201)
+    best = int(np.argmax([probability(share) for share in grid]))
+    ends = grid[max(0, best - 1)], grid[min(200, best + 1)]
+    found = optimize.minimize_scalar(
+        lambda share: -probability(share), bounds=ends, method="bounded", options={"xatol": 1e-9}
+    )
+    return max(-float(found.fun), probability(grid[best]))
 
 
 def _one_sided(x: int, n: int, y: int, m: int) -> float:

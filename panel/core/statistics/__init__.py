@@ -10,6 +10,12 @@ from typing import TYPE_CHECKING
 
 # The names thrice: for type checkers, for __getattr__, and as what is public. A test compares them.
 if TYPE_CHECKING:
+    from panel.core.statistics.any_time import (
+        deciding_counts,
+        e_value,
+        looked_at,
+        stopping,
+    )
     from panel.core.statistics.between_tasters import (
         fit_beta_binomial,
     )
@@ -24,6 +30,9 @@ if TYPE_CHECKING:
         d_prime_from_pc,
         pc_at_d_prime,
         proportion_correct,
+    )
+    from panel.core.statistics.equivalence import (
+        equivalent,
     )
     from panel.core.statistics.estimates import (
         d_prime,
@@ -70,6 +79,7 @@ if TYPE_CHECKING:
         BinomialTest,
         DPrimeEstimate,
         DPrimeInterval,
+        Equivalence,
         Estimate,
         Evenness,
         HandTallyRow,
@@ -79,10 +89,13 @@ if TYPE_CHECKING:
         PlanNumbers,
         Posterior,
         PowerCurve,
+        Sequential,
         SimilarityLimit,
         SimilarityTest,
+        Stopping,
         Tally,
         TwoByTwo,
+        WaldLines,
     )
     from panel.core.statistics.tally import (
         tally_count,
@@ -91,11 +104,17 @@ if TYPE_CHECKING:
         compare_groups,
         newcombe,
     )
+    from panel.core.statistics.wald import (
+        followed,
+        wald_lines,
+    )
 
 _HOME = {
+    "any_time": ("deciding_counts", "e_value", "looked_at", "stopping"),
     "between_tasters": ("fit_beta_binomial",),
     "binomial": ("binomial_test", "critical_number", "max_correct", "p_value", "similarity_test"),
     "dprime": ("d_prime_from_pc", "pc_at_d_prime", "proportion_correct"),
+    "equivalence": ("equivalent",),
     "estimates": ("d_prime", "discriminators", "pc_at_pd", "proportion"),
     "evenness": ("freeman_halton", "overdispersed"),
     "hand_tally": ("hand_similarity_rows", "hand_tally_rows"),
@@ -110,6 +129,7 @@ _HOME = {
         "BinomialTest",
         "DPrimeEstimate",
         "DPrimeInterval",
+        "Equivalence",
         "Estimate",
         "Evenness",
         "HandTallyRow",
@@ -119,13 +139,17 @@ _HOME = {
         "PlanNumbers",
         "Posterior",
         "PowerCurve",
+        "Sequential",
         "SimilarityLimit",
         "SimilarityTest",
+        "Stopping",
         "Tally",
         "TwoByTwo",
+        "WaldLines",
     ),
     "tally": ("tally_count",),
     "two_by_two": ("compare_groups", "newcombe"),
+    "wald": ("followed", "wald_lines"),
 }
 _MODULE = {name: module for module, names in _HOME.items() for name in names}
 
@@ -136,6 +160,7 @@ __all__ = [
     "BinomialTest",
     "DPrimeEstimate",
     "DPrimeInterval",
+    "Equivalence",
     "Estimate",
     "Evenness",
     "Exact",
@@ -147,23 +172,31 @@ __all__ = [
     "PlanNumbers",
     "Posterior",
     "PowerCurve",
+    "Sequential",
     "SimilarityLimit",
     "SimilarityTest",
+    "Stopping",
     "Tally",
     "TwoByTwo",
+    "WaldLines",
     "binomial_test",
     "clopper_pearson",
     "compare_groups",
     "critical_number",
     "d_prime",
     "d_prime_from_pc",
+    "deciding_counts",
     "discriminators",
+    "e_value",
+    "equivalent",
     "fit_beta_binomial",
     "flat_posterior",
+    "followed",
     "freeman_halton",
     "hand_similarity_rows",
     "hand_tally_rows",
     "least_tasters",
+    "looked_at",
     "max_correct",
     "newcombe",
     "overdispersed",
@@ -179,7 +212,9 @@ __all__ = [
     "proportion_correct",
     "similarity_test",
     "smallest_detectable",
+    "stopping",
     "tally_count",
+    "wald_lines",
     "wilson",
 ]
 

@@ -233,6 +233,16 @@ class BetaBinomial(_Plain):
 
 
 @dataclass(frozen=True)
+class Equivalence(_Plain):
+    """Two one-sided exact tests that two shares lie within a margin of each other: the larger of
+    their p-values, and whether both pass."""
+
+    margin: float
+    p_value: float
+    alike: bool
+
+
+@dataclass(frozen=True)
 class HandTallyRow(_Plain):
     """One line of the table on the sealed key: with so many ballots, so many correct decide.
 
@@ -242,3 +252,40 @@ class HandTallyRow(_Plain):
 
     tasters: int
     critical_number: int | None
+
+
+@dataclass(frozen=True)
+class Stopping(_Plain):
+    """The probability of having stopped by ballot 1, 2, …: it never falls."""
+
+    by_ballot: tuple[float, ...]
+
+    def by(self, probability: float) -> int | None:
+        """The ballot by which so many of such evenings have stopped, None where it is later."""
+        reached = (n for n, share in enumerate(self.by_ballot, start=1) if share >= probability)
+        return next(reached, None)
+
+
+@dataclass(frozen=True)
+class WaldLines(_Plain):
+    """Right answers after n ballots: at or above high + slope n a difference, at or below
+    low + slope n none, between them go on."""
+
+    slope: float
+    low: float
+    high: float
+
+    def after(self, correct: int, n: int) -> bool | None:
+        """True: a difference; False: none of that size; None: go on."""
+        if correct >= self.high + self.slope * n:
+            return True
+        return False if correct <= self.low + self.slope * n else None
+
+
+@dataclass(frozen=True)
+class Sequential(_Plain):
+    """The probabilities of either end, and the expected number of ballots up to it."""
+
+    different: float
+    alike: float
+    ballots: float

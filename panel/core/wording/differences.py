@@ -1,10 +1,13 @@
 """What knowing does, in sentences: the told at the table, and informed held against blinded."""
 
+from fractions import Fraction
+
 from panel.core.comparison import Comparison
 from panel.core.difference import Basis, Difference
 from panel.core.findings import Finding
 from panel.core.message import Message, PValue, say, say_n
 from panel.core.wording.counts import did
+from panel.core.wording.in_words import limit_in_100
 
 
 def say_difference(
@@ -16,6 +19,7 @@ def say_difference(
         *_of_whom(difference, comparison),
         _how_much(difference, did(finding, comparison, finding.counted_beer)),
         _how_strong(difference, float(comparison.plan.alpha)),
+        *_alike(difference, float(comparison.plan.alpha)),
         _who_came(difference),
         *_two_verdicts(difference),
     )
@@ -112,6 +116,30 @@ def _how_strong(difference: Difference, alpha: float) -> Message:
         )
     return say(
         "That is strong evidence that the two groups are not alike (exact p-value %(p)s).", p=p
+    )
+
+
+def _alike(difference: Difference, alpha: float) -> tuple[Message, ...]:
+    """Not shown to differ is not shown to be alike: which of them the votes bear."""
+    if difference.equivalence is None:
+        return ()
+    points = limit_in_100(Fraction(difference.equivalence.margin))
+    if difference.equivalence.alike:
+        return (
+            say(
+                "It is strong evidence that the two groups are within %(points)s points in 100 of "
+                "each other, less than the difference that matters by the plan.",
+                points=points,
+            ),
+        )
+    if difference.strong(alpha):
+        return ()
+    return (
+        say(
+            "Nor is it strong evidence that they are within %(points)s points in 100 of each "
+            "other, less than the difference that matters by the plan.",
+            points=points,
+        ),
     )
 
 
