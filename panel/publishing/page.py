@@ -23,6 +23,7 @@ from panel.core.result import Result
 from panel.core.rosette import rosette
 from panel.core.svg import svg
 from panel.core.wording import (
+    PRIOR_DECIDES_NOTHING,
     Row,
     rows_for_all,
     rows_for_statisticians,
@@ -97,6 +98,7 @@ def _words(result: Result, comparison: Comparison, speak: Speak) -> dict[str, An
 
     return {
         "said": lambda finding: say_finding(finding, comparison),
+        "prior_decides": PRIOR_DECIDES_NOTHING,
         "posterior": lambda finding: say_posterior(finding, comparison),
         "with_told": lambda finding: say_with_told(finding, comparison),
         "difference_words": _difference_words(result, comparison),
@@ -132,7 +134,7 @@ def _difference_words(result: Result, comparison: Comparison) -> tuple[tuple[Mes
 
 
 def _all_rows(finding: Finding, result: Result, comparison: Comparison) -> tuple[Row, ...]:
-    parts = (rows_of_alike(one) for one in result.alike if one.stratum == finding.id)
+    parts = (rows_of_alike(one, comparison) for one in result.alike if one.stratum == finding.id)
     return (*rows_for_statisticians(finding, comparison), *chain.from_iterable(parts))
 
 

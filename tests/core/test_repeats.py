@@ -102,6 +102,7 @@ def test_sittings_of_one_total_are_held_against_each_other():
     assert "a mean of sittings that were not alike" in text
     assert not BANNED.search(text)
     even = told(sittings((5, 12), (4, 12)))
+    assert "The table0 table: 9/12" in str(rows_of_alike(known, event.comparison)[0].value)
     words = say_alike(even.alike[0], event.comparison)
     assert "nothing speaks against one total" in str(words[-1])
 
@@ -125,6 +126,6 @@ def test_serving_orders_stand_among_the_numbers_and_add_up():
     assert known.by is Parts.ORDERS
     assert sum(x for x, _ in known.counts) == 9
     assert sum(n for _, n in known.counts) == 24
-    ((row,),) = [rows_of_alike(known)]
+    ((row,),) = [rows_of_alike(known, comparison())]
     assert str(row.label) == "Correct by serving order"
     assert say_alike(known, comparison()) == ()

@@ -169,6 +169,7 @@ def test_the_reading_with_a_prior_is_folded_away_and_none_of_it_is_of_the_told()
     fold = html.split("The same counts, read as probabilities of sizes</summary>")[1]
     fold = fold.split("</details>")[0]
     assert fold.count("Suppose that before the first cup") == fold.count("<h3>") == 2
+    assert fold.count("This decides nothing; the rule that was locked does.") == 1
     assert "told at the table" not in fold.lower()
 
 

@@ -14,7 +14,7 @@ from panel.core.message import Message
 from panel.core.wording.conclusions import concluded
 from panel.core.wording.counts import counted, guessing, no_choice
 from panel.core.wording.differences import say_difference, say_with_told
-from panel.core.wording.prior import say_posterior
+from panel.core.wording.prior import PRIOR_DECIDES_NOTHING, say_posterior
 from panel.core.wording.repeats import (
     rows_of_alike,
     rows_of_repeats,
@@ -41,6 +41,7 @@ def say_finding(finding: Finding, comparison: Comparison) -> Said:
 
 
 __all__ = [
+    "PRIOR_DECIDES_NOTHING",
     "Row",
     "Said",
     "rows_for_all",

@@ -127,8 +127,8 @@ def _alike(difference: Difference, alpha: float) -> tuple[Message, ...]:
     if difference.equivalence.alike:
         return (
             say(
-                "It is strong evidence that the two groups are within %(points)s points in 100 of "
-                "each other, less than the difference that matters by the plan.",
+                "It is strong evidence that the two groups are less than %(points)s points in 100 "
+                "apart, which is what the difference that matters by the plan adds to guessing.",
                 points=points,
             ),
         )
@@ -136,8 +136,8 @@ def _alike(difference: Difference, alpha: float) -> tuple[Message, ...]:
         return ()
     return (
         say(
-            "Nor is it strong evidence that they are within %(points)s points in 100 of each "
-            "other, less than the difference that matters by the plan.",
+            "Nor is it strong evidence that they are less than %(points)s points in 100 apart, "
+            "which is what the difference that matters by the plan adds to guessing.",
             points=points,
         ),
     )

@@ -13,25 +13,23 @@ from panel.core.statistics.results import Posterior
 from panel.core.wording.counts import ahead, beer_name
 from panel.core.wording.in_words import in_100, limit_in_100
 
+PRIOR_DECIDES_NOTHING = say(
+    "This decides nothing; the rule that was locked does. Whoever held other sizes likely before "
+    "will end with another answer."
+)
+"""Stands once wherever `say_posterior` speaks."""
+
 
 def say_posterior(finding: Finding, comparison: Comparison) -> tuple[Message, ...]:
-    """Prior, interval, probability of more than matters, and what it is not; () without one."""
+    """Prior, interval, and the probability of more than matters; () without a posterior."""
     posterior = finding.posterior
     if posterior is None:
         return ()
     if finding.sides == 2:
-        said = _of_one(finding, posterior, comparison)
-    elif finding.group is Group.REPEAT:
-        said = _of_trays(finding, posterior)
-    else:
-        said = _of_tasters(finding, posterior)
-    return (
-        *said,
-        say(
-            "This decides nothing; the rule that was locked does. Whoever held other sizes likely "
-            "before will end with another answer."
-        ),
-    )
+        return _of_one(finding, posterior, comparison)
+    if finding.group is Group.REPEAT:
+        return _of_trays(finding, posterior)
+    return _of_tasters(finding, posterior)
 
 
 def _of_tasters(finding: Finding, posterior: Posterior) -> tuple[Message, ...]:

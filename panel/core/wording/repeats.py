@@ -110,11 +110,7 @@ def say_alike(alike: Alike, comparison: Comparison) -> tuple[Message, ...]:
     """How the sittings of one total differ; nothing is said here of serving orders."""
     if alike.by is not Parts.SITTINGS:
         return ()
-    names = {sitting.id: sitting.name for sitting in comparison.sittings}
-    listed = "; ".join(
-        f"{names[part]}: {correct}/{of}"
-        for part, (correct, of) in zip(alike.parts, alike.counts, strict=True)
-    )
+    listed = _listed(alike, comparison)
     often = how_often(alike.even.p_value)
     by_sitting = say("By sitting: %(listed)s.", listed=listed)
     if alike.even.p_value < RARE:
@@ -136,17 +132,23 @@ def say_alike(alike: Alike, comparison: Comparison) -> tuple[Message, ...]:
     )
 
 
-def rows_of_alike(alike: Alike) -> tuple[Row, ...]:
-    """The counts of the parts with their p-value, for statisticians."""
-    counts = ", ".join(
-        f"{part} {correct}/{of}"
+def _listed(alike: Alike, comparison: Comparison) -> str:
+    """Every part with its count: sittings by their names, orders by their letters."""
+    names = {sitting.id: sitting.name for sitting in comparison.sittings}
+    return "; ".join(
+        f"{names.get(part, part)}: {correct}/{of}"
         for part, (correct, of) in zip(alike.parts, alike.counts, strict=True)
     )
+
+
+def rows_of_alike(alike: Alike, comparison: Comparison) -> tuple[Row, ...]:
+    """The counts of the parts with their p-value, for statisticians."""
+    counts = _listed(alike, comparison)
     if alike.by is Parts.SITTINGS:
         label = say("Correct by sitting")
     else:
         label = say("Correct by serving order")
-    value = say("%(counts)s; exact p %(p)s", counts=counts, p=PValue(alike.even.p_value))
+    value = say("%(counts)s (exact p %(p)s)", counts=counts, p=PValue(alike.even.p_value))
     if not alike.even.exact:
-        value = say("%(counts)s; chi-square p %(p)s", counts=counts, p=PValue(alike.even.p_value))
+        value = say("%(counts)s (chi-square p %(p)s)", counts=counts, p=PValue(alike.even.p_value))
     return (Row(label, value),)
