@@ -15,6 +15,7 @@ import numpy as np
 
 from panel.core import statistics as s
 from panel.core.methods import METHODS, Method
+from panel.core.names import Aim
 from tests.bench.calibration_pictures import bars, curves
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
@@ -98,6 +99,56 @@ def prior_covered(counts: np.ndarray, n: int, chance: Fraction, pc: Fraction, si
         known = s.flat_posterior(x, n, chance, pc, CONFIDENCE, sides)
         inside.append(known is not None and known.interval.low <= true <= known.interval.high)
     return rate(np.array(inside)[counts])
+
+
+def similarity_by_method() -> Iterator[tuple[str, ...]]:
+    """Similarity claimed where the limit is just reached, and where nobody can tell."""
+    for method in METHODS.values():
+        if Aim.SIMILARITY not in method.aims:
+            continue
+        pc = s.pc_at_pd(method.chance, PD)
+        limit = s.SimilarityLimit(pc, Fraction(ALPHA))
+        needed = s.plan_similarity(method.chance, BETA, limit, 1)
+        n, most = needed.tasters, needed.max_correct
+        assert most is not None  # a plan that can be met has one
+        yield (
+            str(method.name),
+            str(n),
+            str(most),
+            said(rate(rng.binomial(n, float(pc), PANELS) <= most)),
+            f"{100 * needed.power:.2f}",
+            said(rate(rng.binomial(n, float(method.chance), PANELS) <= most)),
+        )
+
+
+def two_groups() -> Iterator[tuple[str, ...]]:
+    """Informed and blinded: the exact difference test, Newcombe's interval, and "alike"."""
+    margin = Decimal("0.2")
+    for n, m, share in ((12, 36, 0.4), (24, 24, 0.4), (24, 24, 0.7), (40, 40, 0.5)):
+        p, cover, alike = _tables(n, m, margin)
+        x = rng.binomial(n, share, PANELS)
+        same = rng.binomial(m, share, PANELS)
+        apart = rng.binomial(m, share + 0.2, PANELS)
+        yield (
+            f"{n} and {m}, {share:g} right",
+            said(rate(p[x, same] <= float(ALPHA))),
+            said(rate(cover[x, same])),
+            said(rate(alike[x, apart])),
+        )
+
+
+def _tables(n: int, m: int, margin: Decimal) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """For every table of n and m: Boschloo's p, does the interval hold 0, is it called alike?"""
+    p, cover = np.zeros((n + 1, m + 1)), np.zeros((n + 1, m + 1), bool)
+    alike = np.zeros((n + 1, m + 1), bool)
+    for x in range(n + 1):
+        for y in range(m + 1):
+            known = s.compare_groups(x, n, y, m, CONFIDENCE)
+            p[x, y] = known.p_value
+            cover[x, y] = known.interval.low <= 0 <= known.interval.high
+            found = s.equivalent(x, n, y, m, margin, ALPHA)
+            alike[x, y] = found is not None and found.alike
+    return p, cover, alike
 
 
 # --- what goes wrong, and how badly ---------------------------------------------------------------
@@ -286,6 +337,26 @@ def section() -> str:
             ),
             by_method(),
         ),
+        similarity=table(
+            (
+                "method",
+                "tasters",
+                "at most",
+                "“similar” at the very limit (5)",
+                "shown where nobody can tell, planned",
+                "simulated",
+            ),
+            similarity_by_method(),
+        ),
+        groups=table(
+            (
+                "informed and blinded",
+                "“different” where they are the same (5)",
+                "interval holds (95)",
+                "“alike” where they are 20 points apart (5)",
+            ),
+            two_groups(),
+        ),
         practices=table(
             ("what is done", "false alarms", "what keeps the risk", "false alarms"), rows
         ),
@@ -311,6 +382,15 @@ exact interval holds the truth at least 95 times; the flat prior promises 95 on 
 sizes and not at each.
 
 {methods}
+
+**Similarity**: limit 0.3 truly telling apart, risk 0.05 of calling that similar.
+
+{similarity}
+
+**Two groups**: Boschloo's test, Newcombe's interval (not exact: it may fall short of 95 by
+a little), and the two one-sided tests at a margin of 20 points.
+
+{groups}
 
 **What goes wrong, and how badly**: triangle, 24 tasters unless said, of whom nobody can tell.
 Panel does all on the right but one: no plan can choose evidence that may be watched yet, so the
