@@ -71,10 +71,13 @@ def _rows_differ(
 
 
 def check_findings(files: Mapping[str, bytes], known: Rebuilt, speak: Speak) -> Iterator[CheckLine]:
-    """Numbers to the last digit, then sentences to the letter."""
+    """Numbers to the last digit, then sentences to the letter. A field that is not there at all in
+    what another version wrote is no difference: that version may not have known it."""
     given = json_of(files["findings.json"])
     made = json_of(json_bytes(result_words(known.result(), known.comparison, speak)))
-    differences = list(_differences(made, given, "findings.json"))
+    other = known.software != f"panel {__version__}"
+    found = _differences(made, given, "findings.json")
+    differences = [one for one in found if not (other and one.lacking)]
     numbers = [one for one in differences if not one.sentence]
     if numbers:
         yield wrong(
@@ -104,8 +107,9 @@ def check_findings(files: Mapping[str, bytes], known: Rebuilt, speak: Speak) -> 
 class _Difference:
     """Where two values differ, in words."""
 
-    def __init__(self, where: str, made: Any, given: Any) -> None:
+    def __init__(self, where: str, made: Any, given: Any, *, lacking: bool = False) -> None:
         self.where = where
+        self.lacking = lacking  # the field is not in what was given
         self.made = _short(made)
         self.given = _short(given)
         self.sentence = bool(SENTENCES & set(where.replace("[", ".").split(".")))
@@ -123,7 +127,10 @@ def _differences(made: Any, given: Any, where: str) -> Iterator[_Difference]:
     elif isinstance(made, dict):
         for name in sorted(made.keys() | given.keys()):
             if name not in made or name not in given:
-                yield _Difference(f"{where}.{name}", made.get(name), given.get(name))
+                lacking = name not in given
+                yield _Difference(
+                    f"{where}.{name}", made.get(name), given.get(name), lacking=lacking
+                )
             else:
                 yield from _differences(made[name], given[name], f"{where}.{name}")
     elif isinstance(made, list):

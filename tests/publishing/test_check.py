@@ -369,6 +369,26 @@ def test_sentences_of_another_version_are_told_apart_from_tampering(files):
     assert "written by panel 0.0.1. Check the sentences with that version" in said(changed)
 
 
+def test_a_field_that_another_version_did_not_know_is_no_tampering_and_of_this_one_it_is(files):
+    def before_priors(words: Any) -> None:
+        for finding in words["findings"]:
+            del finding["flat prior"]
+
+    def older(words: Any) -> None:
+        words["software"] = "panel 0.0.1"
+
+    bundle = with_json(files, "findings.json", before_priors)
+    lacking = unpacked(bundle)
+    assert "flat prior is None" in said(bundle)
+    assert "findings" not in items(with_json(lacking, "comparison.json", older))
+
+    def wrong_count(words: Any) -> None:
+        words["findings"][0]["p"] = 0.001
+
+    both = unpacked(with_json(lacking, "findings.json", wrong_count))
+    assert "findings" in items(with_json(both, "comparison.json", older))
+
+
 # --- a published folder ---------------------------------------------------------------------------
 
 
