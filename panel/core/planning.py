@@ -11,6 +11,9 @@ from panel.core.names import Aim
 from panel.core.plan import Plan
 from panel.core.statistics.results import PlanNumbers, SimilarityLimit
 
+MOST_LOOKS = 1_000
+"""Ballots up to which it is said what looking after each of them would do."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Turnout:
@@ -282,4 +285,34 @@ def _advice(
                 expected=expected.tasters,
             )
         )
-    return tuple(advice)
+    return (*advice, *_no_looking(plan, expected))
+
+
+def looking_often(plan: Plan, tasters: int) -> float:
+    """How often panels that cannot tell pass the rule, if somebody looks after every ballot up to
+    so many and stops when it is reached. One side; exact."""
+    method = method_named(plan.method)
+    pc = planned_pc(plan, method)
+    marks = statistics.power_curve(1, tasters, method.chance, plan.alpha, pc).critical_numbers
+    return statistics.looked_at(marks, float(method.chance))[-1]
+
+
+def _no_looking(plan: Plan, expected: Turnout | None) -> tuple[Message, ...]:
+    """Why tallies stay shut, in the numbers of this plan; nothing where it could not do harm."""
+    if plan.aim is not Aim.DIFFERENCE or sides_of(plan, method_named(plan.method)) == 2:
+        return ()
+    if expected is None or expected.decisive is None or expected.tasters > MOST_LOOKS:
+        return ()
+    often = looking_often(plan, expected.tasters)
+    if often <= float(plan.alpha):
+        return ()
+    return (
+        say(
+            "The tallies stay shut until closing: whoever looked after every ballot and stopped "
+            "when the mark is reached would find a difference in %(often)s of panels of "
+            "%(tasters)s that cannot tell at all, where %(alpha)s are accepted.",
+            often=Share(often),
+            tasters=expected.tasters,
+            alpha=Share(float(plan.alpha), 0 if 100 * plan.alpha % 1 == 0 else 1),
+        ),
+    )

@@ -13,7 +13,7 @@ from panel.core.errors import PanelError
 from panel.core.methods import METHODS
 from panel.core.names import Aim
 from panel.core.plan import Plan
-from panel.core.planning import outlook, tasters_needed
+from panel.core.planning import looking_often, outlook, tasters_needed
 from panel.core.recommendation import recommend
 
 
@@ -92,6 +92,9 @@ def test_too_few_people_are_told_what_they_can_find():
         "the first number that is enough.)",
         "24 tasters find a difference 80% of the time if at least 41% of people can truly tell "
         "the drinks apart.",
+        "The tallies stay shut until closing: whoever looked after every ballot and stopped when "
+        "the mark is reached would find a difference in 14% of panels of 24 that cannot tell at "
+        "all, where 5% are accepted.",
     ]
 
 
@@ -209,6 +212,7 @@ def test_an_unknown_direction_offers_no_directional_method():
         "triangle",
         "duo-trio",
         "tetrad",
+        "two-out-of-five",
     }
 
 
@@ -239,3 +243,20 @@ def test_own_method_keeps_its_own_difference():
     numbers = tasters_needed(plan, METHODS["triangle"], pc)
     assert numbers is not None
     assert table["triangle"].tasters == numbers.holding_tasters
+
+
+@pytest.mark.parametrize(("tasters", "often"), [(20, 0.1279), (50, 0.1788), (100, 0.2192)])
+def test_what_looking_after_every_ballot_would_do(tasters, often):
+    """Computed elsewhere by recursion; the phenomenon: Armitage, McPherson & Rowe 1969."""
+    plan = Plan(method="triangle", tasters=tasters)
+    assert looking_often(plan, tasters) == pytest.approx(often, abs=1e-4)
+    last = str(outlook(plan).advice[-1])
+    assert "The tallies stay shut until closing" in last
+    assert f"{100 * often:.0f}% of panels of {tasters} that cannot tell at all" in last
+
+
+def test_nothing_is_said_of_looking_where_no_false_alarm_is_at_stake():
+    alike = Plan(method="triangle", tasters=60, aim=Aim.SIMILARITY)
+    few = Plan(method="triangle", tasters=2)
+    for plan in (alike, few):
+        assert not [one for one in outlook(plan).advice if "tallies" in str(one)]
