@@ -27,7 +27,7 @@ def forget(
     yes: bool,
     instance: Path | None,
 ) -> None:
-    """Erase nicknames, notes and free words of a comparison, or the name of an account.
+    """Erase nicknames, notes, free words and card pictures of a comparison, or an account's name.
 
     COMPARISON is its id, or how its title begins. What was answered and counted stays, and so does
     the record, which holds no names. It cannot be undone.
@@ -52,11 +52,11 @@ def forget(
 def _tasters(at: Workplace, comparison: str, card: str, yes: bool) -> None:
     known = chosen(at, comparison)
     where = f"card {card} of “{known.title}”" if card else f"“{known.title}”"
-    _sure(f"nicknames, notes and free words of {where}", yes)
+    _sure(f"nicknames, notes, free words and card pictures of {where}", yes)
     erased = service.forget_tasters(at, OPERATOR, known.id, card)
     click.echo(
         f"Erased: nicknames or notes of {erased.trays} trays, free words of {erased.words} "
-        f"ballots. {BACKUPS}"
+        f"ballots, {erased.pictures} pictures of cards. {BACKUPS}"
     )
 
 

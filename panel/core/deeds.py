@@ -33,6 +33,7 @@ class Deed(StrEnum):
     TASTER_NAMED = "taster-named"
     BALLOT_TAKEN = "ballot-taken"
     BALLOT_LATE = "ballot-late"
+    READING_DECIDED = "reading-decided"  # a person looked at what was read from a picture
     QUESTION_SETTLED = "question-settled"
     REST_SET_ASIDE = "rest-set-aside"
     TRAY_REVEALED = "tray-revealed"  # one tray's beers: to its taster, or to others (emergency)
@@ -66,6 +67,7 @@ OF_ONE_TRAY = frozenset(
         Deed.TASTER_NAMED,
         Deed.BALLOT_TAKEN,
         Deed.BALLOT_LATE,
+        Deed.READING_DECIDED,
         Deed.QUESTION_SETTLED,
         Deed.TRAY_REVEALED,
     }

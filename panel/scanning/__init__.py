@@ -1,6 +1,10 @@
 """Reading paper cards: files to pages, pages to cards, cards to answers and open questions.
 
-    for page in pages_of(data):
+    for page in read_file(data, candidates):      # in a process of its own, with limits
+        for card in page.cards:
+            ...
+
+    for page in pages_of(data):                   # what happens in there
         for reading in read_page(page.picture, known):
             ...
 
@@ -13,6 +17,14 @@ from typing import TYPE_CHECKING
 
 # The names thrice: for type checkers, for __getattr__, and as what is public. A test compares them.
 if TYPE_CHECKING:
+    from panel.scanning.apart import (
+        LIMITS,
+        Candidates,
+        Limits,
+        PageOfFile,
+        ReadOnPage,
+        read_file,
+    )
     from panel.scanning.pages import (
         FilePage,
         pages_of,
@@ -42,6 +54,7 @@ if TYPE_CHECKING:
     )
 
 _HOME = {
+    "apart": ("LIMITS", "Candidates", "Limits", "PageOfFile", "ReadOnPage", "read_file"),
     "pages": ("FilePage", "pages_of"),
     "projective": ("Picture",),
     "read_marks": ("Doubt", "PlaceReading", "State"),
@@ -52,19 +65,25 @@ _HOME = {
 _MODULE = {name: module for module, names in _HOME.items() for name in names}
 
 __all__ = [
+    "LIMITS",
     "THRESHOLDS",
+    "Candidates",
     "CardKnown",
     "CardReading",
     "Doubt",
     "FilePage",
     "Known",
+    "Limits",
     "OpenQuestion",
+    "PageOfFile",
     "Picture",
     "PlaceReading",
+    "ReadOnPage",
     "Reason",
     "State",
     "Thresholds",
     "pages_of",
+    "read_file",
     "read_page",
     "reader_version",
 ]

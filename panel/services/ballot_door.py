@@ -39,6 +39,7 @@ class Receipt:
 
     code: str
     card: str
+    revision: int
     saved: datetime
     copy: Copy
     late: bool
@@ -150,6 +151,7 @@ def receipt(tray: Tray, ballot: Ballot, copy: Copy) -> Receipt:
     return Receipt(
         code=f"{card_number(tray.number)}·{ballot.revision}",
         card=card_number(tray.number),
+        revision=ballot.revision,
         saved=ballot.received,
         copy=copy,
         late=ballot.late,

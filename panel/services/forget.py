@@ -1,4 +1,5 @@
-"""Erasing what names people: nicknames, notes, free words, the name of an account.
+"""Erasing what names people: nicknames, notes, free words, pictures of cards, which show a hand's
+writing, the name of an account.
 
 Counts, answers and every chain of the record stay whole: a record never held a name. What was
 erased is overwritten in the database file too; backups that were made before still hold it.
@@ -25,6 +26,7 @@ from panel.services.workplace import Actor, Workplace
 from panel.store import ballots as ballots_store
 from panel.store import comparisons as comparisons_store
 from panel.store import people, signins
+from panel.store import readings as readings_store
 from panel.store import trays as trays_store
 
 CLOCK = Actor(Role.ORGANISER, "clock")
@@ -33,14 +35,16 @@ CLOCK = Actor(Role.ORGANISER, "clock")
 
 @dataclass(frozen=True)
 class Erased:
-    """From how many trays a nickname or note went, and how many answers in free words."""
+    """From how many trays a nickname or note went, how many answers in free words, and how many
+    pictures of cards."""
 
     trays: int
     words: int
+    pictures: int = 0
 
 
 def forget_tasters(at: Workplace, actor: Actor, comparison_id: str, card: str = "") -> Erased:
-    """Erases nicknames, notes and free words of a comparison, or of one card ("17 K").
+    """Erases nicknames, notes, free words and pictures of a comparison, or of one card ("17 K").
 
     What tasters answered otherwise, and what was counted, stays. PanelError (fault MISSING) if
     there is no such comparison or card.
@@ -98,8 +102,9 @@ def forget_account(at: Workplace, actor: Actor, name: str) -> str:
 
 
 def erase_due(at: Workplace) -> tuple[str, ...]:
-    """Erases nicknames, notes and free words of every comparison that was published as many days
-    ago as the setting erase_after_days says; the ids of those where anything was left to erase."""
+    """Erases nicknames, notes, free words and pictures of every comparison that was published as
+    many days ago as the setting erase_after_days says; the ids of those where anything was left to
+    erase."""
     latest = at.now() - timedelta(days=at.settings.erase_after_days)
     with at.units.begin() as session:
         due = [
@@ -124,6 +129,10 @@ def _erase(
     free = [question.id for question in questions if isinstance(question, Words)]
     trays = trays_store.erase_tasters(session, known.id, number)
     words = ballots_store.erase_words(session, known.id, free, number)
-    if trays or words:
-        record(session, at, actor, known.id, Deed.FORGOTTEN, trays=trays, words=words)
-    return Erased(trays, words)
+    pictures = readings_store.erase_pictures(session, known.id, number)
+    if trays or words or pictures:
+        record(
+            session, at, actor, known.id, Deed.FORGOTTEN,
+            trays=trays, words=words, pictures=pictures,
+        )  # fmt: skip
+    return Erased(trays, words, pictures)

@@ -3,8 +3,9 @@ person with the reason. Nothing is guessed; what was read is kept beside its pic
 
 import hashlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
+from typing import Any
 
 from sqlalchemy.orm import Session
 
@@ -23,11 +24,10 @@ from panel.core.reconcile import Copy, last_of_each
 from panel.services import ballot_door
 from panel.services.ballot_door import Receipt
 from panel.services.own_cards import require_own_card
-from panel.services.take_ballot import Serving, serving_of
+from panel.services.take_ballot import Serving, served_tray, serving_of
 from panel.services.workplace import Actor, Workplace
 from panel.store import ballots as ballots_store
 from panel.store import readings as readings_store
-from panel.store import served_trays
 from panel.store import trays as trays_store
 
 BLANK = "blank"
@@ -40,6 +40,7 @@ class Before(StrEnum):
     AGREES = "agrees"  # what can be read of it says the same
     DIFFERS = "differs"
     EMPTY = "empty"  # nothing is marked on it
+    DECIDED = "decided"  # a person has looked at this very picture
     OPEN = "open"  # the deciding answer cannot be read: nobody knows yet
 
 
@@ -82,7 +83,7 @@ def read_cards(at: Workplace, actor: Actor, comparison_id: str, data: bytes) -> 
     file_hash = hashlib.sha256(data).hexdigest()
     for page in scanning.read_file(data, candidates(at, actor, comparison_id)):
         came = Came(channel=Channel.SCANNED, file_hash=file_hash, page=page.number)
-        cards = tuple(_taken(at, actor, comparison_id, came, card) for card in page.cards)
+        cards = tuple(_taken(at, actor, came, card) for card in page.cards)
         yield PageRead(page.number, page.pages, cards)
 
 
@@ -135,71 +136,109 @@ def _fitting(serving: Serving) -> tuple[CardFormat, ...]:
     return tuple(fitting)
 
 
-def _taken(
-    at: Workplace, actor: Actor, comparison_id: str, came: Came, card: scanning.ReadOnPage
-) -> ReadCard:
+def _taken(at: Workplace, actor: Actor, came: Came, card: scanning.ReadOnPage) -> ReadCard:
     """The ballot, the reading and the lines of the record in one transaction."""
     read = card.read
     with at.units.begin() as session:
         serving = served_by_code(session, card.text) if read.number else None
         if serving is None:
             return ReadCard(page=came.page, card="", doubts=_doubts(None, read))
-        found = ReadCard(page=came.page, card=read.number, sitting=serving.sitting.id)
+        desk = _Desk(session, at, actor, serving, came)
         if read.open:
-            before = _before(serving, read, _kept(session, serving))
-            done = before in (Before.AGREES, Before.EMPTY)
-            standing = ReadingStanding.SAME if done else ReadingStanding.WAITING
-            number = _keep(session, at, serving, came, read, standing)
-            doubts = _doubts(serving, read)
-            return replace(found, doubts=doubts, before=before, crop=read.picture, reading=number)
-        served = served_trays.by_ref(session, serving.tray.ref)
-        assert served is not None
+            return desk.put_before_a_person(read, _doubts(serving, read))
+        return desk.take(read)
+
+
+@dataclass(frozen=True)
+class _Desk:
+    """Where one card of one page lies while it is decided what becomes of it."""
+
+    session: Session
+    at: Workplace
+    actor: Actor
+    serving: Serving
+    came: Came
+
+    @property
+    def place(self) -> tuple[str, int]:
+        return self.serving.comparison.id, self.serving.tray.number
+
+    def take(self, read: CardRead) -> ReadCard:
+        """A clear card becomes a ballot, unless a person has decided about this card before: no
+        later picture overrules them unseen."""
+        earlier = readings_store.of_trays(self.session, self.place[0], [self.place[1]])
+        same = next((one for one in reversed(earlier) if one.came == self.came), None)
+        if any(one.decision is not None for one in earlier):
+            return self.put_before_a_person(read, (DECIDED_OTHERWISE,))
+        if same is not None and same.revision is not None:
+            copies = ballots_store.revisions(self.session, *self.place)
+            ballot = next(one for one in copies if one.revision == same.revision)
+            receipt = ballot_door.receipt(self.serving.tray, ballot, Copy.SAME)
+            return self.found(read, same.number, receipt=receipt)
+        served = served_tray(self.serving)
         try:
             receipt = ballot_door.take(
-                session, at, actor, served, Channel.SCANNED, read.answers, ""
+                self.session, self.at, self.actor, served, Channel.SCANNED, read.answers, ""
             )
         except PanelError as refusal:  # before anything was written
-            said, refused = refusal.message, ReadingStanding.REFUSED
-            number = _keep(session, at, serving, came, read, refused, reason=said)
-            return replace(found, doubts=(said,), refused=True, crop=read.picture, reading=number)
-        number = _keep(
-            session, at, serving, came, read, BECAME.get(receipt.copy, ReadingStanding.TAKEN),
-            revision=receipt.revision,
-        )  # fmt: skip
-        return replace(found, receipt=receipt, reading=number)
+            said = refusal.message
+            number = self.keep(read, ReadingStanding.REFUSED, reason=said)
+            return self.found(read, number, doubts=(said,), refused=True, crop=read.picture)
+        standing = BECAME.get(receipt.copy, ReadingStanding.TAKEN)
+        number = self.keep(read, standing, revision=receipt.revision)
+        return self.found(read, number, receipt=receipt)
+
+    def put_before_a_person(self, read: CardRead, doubts: tuple[Message, ...]) -> ReadCard:
+        """Kept with its picture, and nothing else done."""
+        before = _before(self.serving, read, _kept(self.session, self.serving))
+        same = readings_store.again(self.session, *self.place, self.came)
+        if same is not None and same.decision is not None:
+            before = Before.DECIDED
+        done = before in (Before.AGREES, Before.EMPTY, Before.DECIDED)
+        number = self.keep(read, ReadingStanding.SAME if done else ReadingStanding.WAITING)
+        return self.found(read, number, doubts=doubts, before=before, crop=read.picture)
+
+    def found(self, read: CardRead, number: int, **facts: Any) -> ReadCard:
+        sitting = self.serving.sitting.id
+        return ReadCard(
+            page=self.came.page, card=read.number, sitting=sitting, reading=number, **facts
+        )
+
+    def keep(
+        self,
+        read: CardRead,
+        standing: ReadingStanding,
+        reason: Message | None = None,
+        revision: int | None = None,
+    ) -> int:
+        """Its number. The same page of the same file is one reading, however often it is sent; one
+        that was refused may be taken later."""
+        before = readings_store.again(self.session, *self.place, self.came)
+        refused = ReadingStanding.REFUSED
+        if before is not None and (before.standing is not refused or standing is refused):
+            return before.number
+        reading = KeptReading(
+            number=0,
+            tray=self.place[1],
+            came=self.came,
+            read_at=self.at.now(),
+            read=read,
+            picture_hash=hashlib.sha256(read.picture).hexdigest() if read.picture else "",
+            standing=standing,
+            reason=reason,
+            revision=revision,
+        )
+        return readings_store.add(self.session, self.place[0], reading).number
 
 
 BECAME = {Copy.SAME: ReadingStanding.SAME, Copy.QUESTION: ReadingStanding.IN_QUESTION}
 """What became of a clear card; of every other copy: taken."""
 
 
-def _keep(
-    session: Session,
-    at: Workplace,
-    serving: Serving,
-    came: Came,
-    read: CardRead,
-    standing: ReadingStanding,
-    reason: Message | None = None,
-    revision: int | None = None,
-) -> int:
-    """Its number. The same page of the same file is one reading, however often it is sent."""
-    known, tray = serving.comparison.id, serving.tray.number
-    before = readings_store.again(session, known, tray, came)
-    if before is not None:
-        return before.number
-    reading = KeptReading(
-        number=0,
-        tray=tray,
-        came=came,
-        read_at=at.now(),
-        read=read,
-        picture_hash=hashlib.sha256(read.picture).hexdigest() if read.picture else "",
-        standing=standing,
-        reason=reason,
-        revision=revision,
-    )
-    return readings_store.add(session, known, reading).number
+DECIDED_OTHERWISE = say(
+    "Somebody has decided about this card before, from another picture, so this one is not taken "
+    "by itself."
+)
 
 
 def _kept(session: Session, serving: Serving) -> tuple[Mapping[str, Answer], ...]:

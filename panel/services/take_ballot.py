@@ -229,13 +229,13 @@ def take_keyed(
     number = parse_card_number(card)
     with at.units.begin() as session:
         serving = _by_number(session, actor, comparison_id, number)
-        return take(session, at, actor, _served(serving), channel, answers, key)
+        return take(session, at, actor, served_tray(serving), channel, answers, key)
 
 
 def serving_of(session: Session, ref: str) -> Serving:
     """The tray of a ref with what surrounds it; PanelError (fault MISSING) if there is none."""
     served = _by_ref(session, ref)
-    return _serving(existing(session, served.comparison), served.tray)
+    return serving_of_tray(existing(session, served.comparison), served.tray)
 
 
 def _by_ref(session: Session, ref: str) -> ServedTray:
@@ -247,7 +247,8 @@ def _by_ref(session: Session, ref: str) -> ServedTray:
     return found
 
 
-def _served(serving: Serving) -> ServedTray:
+def served_tray(serving: Serving) -> ServedTray:
+    """The same as the door takes it."""
     known = serving.comparison
     return ServedTray(
         comparison=known.id,
@@ -272,7 +273,7 @@ def _by_number(session: Session, actor: Actor, comparison_id: str, number: int) 
             field="card",
         )
     require_own_card(actor, known, tray)
-    return _serving(known, tray)
+    return serving_of_tray(known, tray)
 
 
 def _as_seen(actor: Actor, serving: Serving) -> Serving:
@@ -283,7 +284,8 @@ def _as_seen(actor: Actor, serving: Serving) -> Serving:
     return replace(serving, comparison=known, sitting=sitting_of(known, serving.sitting.id))
 
 
-def _serving(known: Comparison, tray: Tray) -> Serving:
+def serving_of_tray(known: Comparison, tray: Tray) -> Serving:
+    """A tray of a comparison with what surrounds it."""
     return Serving(
         comparison=known,
         sitting=sitting_of(known, tray.sitting),

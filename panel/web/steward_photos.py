@@ -100,7 +100,7 @@ def _line(where: str, card: ReadCard, sitting: str) -> Shown:
     if card.receipt is None:
         picture = ""
         if card.crop is not None:
-            picture = f"data:image/png;base64,{b64encode(card.crop).decode()}"
+            picture = f"data:image/jpeg;base64,{b64encode(card.crop).decode()}"
         before = (IN_ALREADY[card.before],) if card.before else ()
         done = card.before in NOTHING_TO_DO
         return Shown(
@@ -117,12 +117,13 @@ def _line(where: str, card: ReadCard, sitting: str) -> Shown:
     return Shown(where, (said, *late, *elsewhere), card.card, fine=fine)
 
 
-NOTHING_TO_DO = (Before.AGREES, Before.EMPTY)
+NOTHING_TO_DO = (Before.AGREES, Before.EMPTY, Before.DECIDED)
 IN_ALREADY: dict[Before, Message] = {
     Before.AGREES: say(
         "Its ballot is in already, and what can be read here says the same: nothing is left to do."
     ),
     Before.EMPTY: say("Its ballot is in already: nothing is left to do."),
+    Before.DECIDED: say("Somebody has looked at this picture already: nothing is left to do."),
     Before.DIFFERS: say(
         "Its ballot is in already, and what can be read here says something else. Look at the "
         "card, and key it in as it stands: the organiser settles it, without the key."

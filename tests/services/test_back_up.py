@@ -350,6 +350,7 @@ def back_to_step_1(units):
         for statement in (
             "ALTER TABLE comparison DROP COLUMN duties",
             "ALTER TABLE invitation DROP COLUMN person",
+            "DROP TABLE reading",
             "UPDATE alembic_version SET version_num = '0001'",
         ):
             session.execute(text(statement))

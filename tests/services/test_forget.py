@@ -106,7 +106,7 @@ def test_a_comparison_is_erased_and_its_counts_stay(at: Workplace, known: Compar
     ]
     assert line is not None
     assert (line.what, line.who, line.detail) == (
-        Deed.FORGOTTEN, ORGANISER.person, '{"trays":2,"words":2}',
+        Deed.FORGOTTEN, ORGANISER.person, '{"pictures":0,"trays":2,"words":2}',
     )  # fmt: skip
 
 

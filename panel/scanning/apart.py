@@ -1,0 +1,132 @@
+"""Reading a file in a process of its own, with limits on time and memory.
+
+A file from anybody may be made to burst: a picture of a few kilobytes that unfolds to gigabytes, a
+page that takes an hour to draw. That process ends then, the service goes on. It is given the bytes
+and, code by code, the cards they may belong to; it has no database, no key and no settings.
+"""
+
+import json
+import pickle
+import threading
+from base64 import b64decode
+from collections.abc import Callable, Iterator
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from panel.core.card_reading import CardRead, message_from_words, reading_from_words
+from panel.core.errors import PanelError
+from panel.core.message import Message, say
+from panel.scanning.child_process import Child, child_at_hand
+from panel.scanning.reading import CardKnown
+
+AT_ONCE = threading.BoundedSemaphore(2)
+"""Files that are read at the same time by one process of the service: the others wait."""
+
+Candidates = Callable[[str], tuple[CardKnown, ...]]
+"""From the text of a QR code to the cards it may be, one for each size of card that fits, smallest
+first; () for no card that is expected. A PanelError becomes the reading's refusal in its words."""
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What one file may take: seconds of computing, seconds of waiting for the next page, bytes of
+    address space. Without resource limits (Windows) the waiting alone ends it."""
+
+    computing: int = 120
+    waiting: int = 150
+    memory: int = 2_000_000_000
+
+
+LIMITS = Limits()
+
+
+@dataclass(frozen=True)
+class ReadOnPage:
+    """One card that was found: the text of its code, and what was read."""
+
+    text: str
+    read: CardRead
+
+
+@dataclass(frozen=True)
+class PageOfFile:
+    """One page: counted from 1, of how many, and its cards."""
+
+    number: int
+    pages: int
+    cards: tuple[ReadOnPage, ...]
+
+
+def read_file(data: bytes, candidates: Candidates, limits: Limits = LIMITS) -> Iterator[PageOfFile]:
+    """The pages of a file, each as soon as it is read.
+
+    PanelError as in `pages.pages_of`, and "file-too-slow", "file-too-heavy", "reader-stopped".
+    """
+    with AT_ONCE:
+        child = child_at_hand()
+        fine = False
+        try:
+            yield from _talk(child, data, candidates, limits)
+            fine = True
+        except PanelError as refusal:
+            fine = refusal.code not in ENDED
+            raise
+        finally:
+            child.rest() if fine else child.end()
+
+
+def _talk(
+    child: Child, data: bytes, candidates: Candidates, limits: Limits
+) -> Iterator[PageOfFile]:
+    child.send(json.dumps({"bytes": len(data), **asdict(limits)}).encode() + b"\n" + data)
+    for line in child.lines(limits.waiting):
+        said = json.loads(line)
+        match said["kind"]:
+            case "ask":
+                child.send(_answer(candidates, said["text"]))
+            case "page":
+                yield PageOfFile(said["number"], said["pages"], tuple(map(_card, said["cards"])))
+            case "refused":
+                message = message_from_words(said["message"])
+                raise PanelError(said["code"], message, field="file")
+            case "heavy":
+                raise _refused("file-too-heavy", HEAVY)
+            case "done":
+                return
+    if child.too_slow:
+        raise _refused("file-too-slow", SLOW)
+    raise _refused("reader-stopped", STOPPED)
+
+
+def _answer(candidates: Candidates, text: str) -> bytes:
+    try:
+        found: tuple[CardKnown, ...] | Message = candidates(text)
+    except PanelError as refusal:
+        found = refusal.message
+    words = pickle.dumps(found)  # read by our own program, and made of our own values
+    return len(words).to_bytes(4, "big") + words
+
+
+def _card(said: dict[str, Any]) -> ReadOnPage:
+    picture = b64decode(said["picture"]) if said["picture"] else None
+    return ReadOnPage(said["text"], reading_from_words(said["read"], picture))
+
+
+SLOW = say(
+    "This file takes too long to read, so reading it was stopped. Send it in parts, scan in grey "
+    "at 200 dots per inch, or take photographs instead."
+)
+HEAVY = say(
+    "This file needs more memory than one file may have, so reading it was stopped. Send it in "
+    "parts, scan in grey at 200 dots per inch, or take photographs instead."
+)
+STOPPED = say(
+    "The reader stopped at this file: it is damaged, or made of more than a picture. Scan the "
+    "cards again, or take photographs instead."
+)
+ENDED = ("file-too-slow", "file-too-heavy", "reader-stopped")
+"""After these the process is not used again."""
+
+
+def _refused(code: str, message: Message) -> PanelError:
+    return PanelError(code, message, field="file")
