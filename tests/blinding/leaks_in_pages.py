@@ -14,7 +14,7 @@ from panel.core.comparison import Tray
 from panel.core.errors import PanelError
 from panel.core.message import say
 from panel.core.names import Helpers
-from panel.services import pour, seal_comparison, take_ballot
+from panel.services import ballot_door, pour, seal_comparison, take_ballot
 from panel.services.take_ballot import TasterView
 from panel.services.workplace import Workplace
 from panel.web import cookies, public, steward, taster
@@ -141,7 +141,7 @@ def a_refusal_that_names(patch: pytest.MonkeyPatch) -> None:
         name = asked().facts.beers[0].name
         raise PanelError("spent", say("%(beer)s is finished. Choose another cup.", beer=name))
 
-    patch.setattr(take_ballot, "check_answers", leaking)
+    patch.setattr(ballot_door, "check_answers", leaking)
 
 
 def lists_by_order(patch: pytest.MonkeyPatch) -> None:

@@ -175,6 +175,7 @@ ORGANISERS_DEEDS = {
     "organiser.open_one",
     "organiser.set_aside_rest",
     "organiser_check.seal",
+    "organiser_check.take_method",  # of a draft, before there is a key
     "organiser_findings.publish_now",
     "organiser_emergency.open_one",  # what others see of it afterwards is compared
     "organiser_links.make",

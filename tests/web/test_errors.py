@@ -62,6 +62,7 @@ def test_even_where_the_form_cannot_be_shown_it_can_be_sent_again(
 ) -> None:
     page = over(guest, at)
     with monkeypatch.context() as broken:
+        broken.setattr(take_ballot, "take_phone", away)
         broken.setattr(take_ballot, "taster_view", away)
         answer = guest.send(page, button="send")
         assert answer.status == 503

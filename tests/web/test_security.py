@@ -356,7 +356,7 @@ def test_wrong_characters_are_counted_and_right_ones_are_not(app: Flask, at: Wor
     right = tray_tokens(at.instance_key, known.id, trays(at, known)[0].number, 1).short_code
     guest = Guest(app)
     fields = [one for one in guest.get("/card").form("card").fields if one[0] != "code"]
-    for _ in range(101):
+    for _ in range(20):  # with the wrong ones fewer than the flood of one second
         assert guest.post("/card", [*fields, ("code", right)]).status == 200
     answers = [guest.post("/card", [*fields, ("code", "ABCDEFGH")]).status for _ in range(101)]
     assert answers == [404] * 100 + [429]
