@@ -245,7 +245,9 @@ def in_words() -> Iterator[None]:
     except (OperationalError, InterfaceError, InternalError) as refusal:
         raise _away() from refusal
     except DBAPIError as refusal:
-        if refusal.connection_invalidated or _damaged(refusal):
+        if _damaged(refusal):
+            raise _to_be_restored() from refusal
+        if refusal.connection_invalidated:
             raise _away() from refusal
         raise
 
@@ -256,6 +258,18 @@ def _away() -> PanelError:
         say(
             "The database cannot be reached or written just now, and nothing was saved. Is the "
             "disk full, or the database switched off? Then try again."
+        ),
+        Fault.PLACE,
+    )
+
+
+def _to_be_restored() -> PanelError:
+    return PanelError(
+        "database-damaged",
+        say(
+            "The database's file is damaged, and nothing was saved. Whoever runs Panel stops it, "
+            "keeps the instance folder as it is, copies instance.key and settings.toml into a new "
+            "folder, and puts the last backup there: panel restore BACKUP --instance NEW-FOLDER."
         ),
         Fault.PLACE,
     )

@@ -21,6 +21,7 @@ from tests.builders import answers, serving, token, trays
 from tests.web.guest import Guest, Page
 
 SENTENCE = "cannot be reached or written just now, and nothing was saved"
+DAMAGED = "file is damaged, and nothing was saved"
 
 
 @contextmanager
@@ -134,7 +135,7 @@ def test_a_damaged_file_while_serving(app: Flask, at: Workplace, known: Comparis
     shutil.copy(path, path.with_suffix(".whole"))
     path.write_bytes(b"\xff" * path.stat().st_size)
     told = send(guest, page, known, tray, "malt")
-    assert (told.status, SENTENCE in told.text) == (503, True)
+    assert (told.status, DAMAGED in told.text) == (503, True)
     assert "sqlite" not in told.html.lower()
     at.units.close()
     path.with_suffix(".whole").replace(path)
@@ -150,6 +151,7 @@ def test_a_damaged_file_at_the_start(tmp_path: Path, content: bytes) -> None:
     with pytest.raises(PanelError) as refusal:
         open_workplace(settings_room.load({}, folder))
     assert refusal.value.fault is Fault.PLACE
+    assert DAMAGED in str(refusal.value.message) and "panel restore" in str(refusal.value.message)
     assert (folder / "panel.db").read_bytes() == content
 
 

@@ -195,7 +195,7 @@ def test_a_database_that_is_away_is_told_in_words(postgresql_server):
 def test_a_file_that_is_no_database_is_told_in_words(tmp_path):
     (tmp_path / "panel.db").write_bytes(b"this is no database, only words " * 200)
     units = Units(make_engine(f"sqlite:///{tmp_path / 'panel.db'}"))
-    with pytest.raises(PanelError, match="cannot be reached"):
+    with pytest.raises(PanelError, match="is damaged, and nothing was saved"):
         upgrade(units.engine)
     units.close()
 
