@@ -15,7 +15,7 @@ from panel.core.message import Message, say
 from panel.core.names import Role, Standing
 from panel.core.paper.card_format import CardFormat, card_format_named
 from panel.core.paper.payload import qr_address, tray_tokens
-from panel.core.paper.stock import Stock, stock_named
+from panel.core.paper.stock import Stock
 from panel.core.visibility import Sight, require_sight
 from panel.printing import kit, ruler_page, whole_kit
 from panel.printing.ballot_cards import CardAddresses
@@ -45,7 +45,7 @@ class Paperwork:
     that are used up on the first sheet, and spare trays beyond the usual."""
 
     card: str = ""
-    labels: str = ""
+    labels: Stock | None = None
     skip_labels: int = 0
     spares: int | None = None
 
@@ -161,7 +161,7 @@ def pages_of_everything(
     known: Comparison, listed: Iterable[SheetInfo], paperwork: Paperwork = USUAL
 ) -> int:
     """How many pages `everything` has, its cover among them; listed: `contents` of that sitting."""
-    stock = _labels(paperwork)
+    stock = paperwork.labels
     return 1 + sum(
         sheet.pages
         for sheet in listed
@@ -324,7 +324,7 @@ def _job(
         informed=secrets.informed if secrets else frozenset(),
         secret=secrets.written() if secrets else None,
         card=_card(paperwork),
-        labels=_labels(paperwork),
+        labels=paperwork.labels,
         skip_labels=paperwork.skip_labels,
         result_address=result_address(at.settings, known),
     )
@@ -338,10 +338,6 @@ def _with_trays(at: Workplace, job: Job, trays: tuple[Tray, ...]) -> Job:
 
 def _card(paperwork: Paperwork) -> CardFormat | None:
     return card_format_named(paperwork.card) if paperwork.card else None
-
-
-def _labels(paperwork: Paperwork) -> Stock | None:
-    return stock_named(paperwork.labels) if paperwork.labels else None
 
 
 def _addresses(at: Workplace, known: Comparison, trays: tuple[Tray, ...]) -> CardAddresses:

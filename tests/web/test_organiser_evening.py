@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 from io import BytesIO
+from urllib.parse import urlencode
 
 import pypdfium2
 import pytest
@@ -100,6 +101,58 @@ def test_the_paper_can_be_chosen_and_is_refused_in_words(organiser: Guest, at: W
     assert "“many” is no whole number" in refused.text
     asked = next(one for one in refused.forms if one.action.endswith("/print"))
     assert asked.values("spares") == ["many"]
+
+
+OWN_SHEET = {
+    "labels": "own", "own_columns": "3", "own_rows": "8", "own_width": "63,5", "own_height": "33.9",
+    "own_pitch_x": "66", "own_pitch_y": "33.9", "own_left": "7.25", "own_top": "12.9",
+}  # fmt: skip
+
+
+def pages_drawn(pdf: bytes) -> list[bytes]:
+    """Every page as it looks."""
+    return [page.render(scale=1).to_numpy().tobytes() for page in pypdfium2.PdfDocument(pdf)]
+
+
+def test_labels_are_printed_on_a_sheet_given_by_its_measures(
+    organiser: Guest, at: Workplace
+) -> None:
+    known = sealed(at)
+    path = f"/organise/{known.id}/print"
+    chosen = organiser.get(f"{path}?{urlencode(OWN_SHEET)}")
+    (link,) = [link for link in chosen.links if "cup-labels.pdf" in link]
+    usual = organiser.client.get(f"{path}/{known.sittings[0].id}/cup-labels.pdf?labels=a4-24")
+    own = organiser.client.get(link)
+    assert own.status_code == 200
+    assert pages_drawn(own.data) == pages_drawn(usual.data)
+
+
+@pytest.mark.parametrize(
+    ("changed", "named", "said"),
+    [
+        (
+            {"own_columns": "4"},
+            "Labels across",
+            "4 columns end 58.8 mm beyond the page’s right edge",
+        ),
+        ({"own_rows": "9"}, "Labels down", "9 rows end"),
+        ({"own_pitch_x": "50"}, "From one left edge to the next", "would overlap"),
+        ({"own_left": "-2"}, "Left margin", "cannot begin outside the page"),
+        ({"own_width": ""}, "Width of a label", "Measure it on the sheet"),
+        ({"own_height": "high"}, "Height of a label", "“high” is no number"),
+        ({"own_rows": "400"}, "Labels down", "At most 40"),
+    ],
+)
+def test_a_label_sheet_that_does_not_fit_its_page_is_refused_at_its_measure(
+    organiser: Guest, at: Workplace, changed: dict[str, str], named: str, said: str
+) -> None:
+    known = sealed(at)
+    asked = OWN_SHEET | changed
+    refused = organiser.get(f"/organise/{known.id}/print?{urlencode(asked)}")
+    assert said.replace("’", "'") in refused.text.replace("’", "'")
+    assert named in refused.text
+    form = next(one for one in refused.forms if one.action.endswith("/print"))
+    assert {name: form.values(name) for name in asked} == {k: [v] for k, v in asked.items()}
 
 
 def test_a_draft_has_no_kit_yet(organiser: Guest, at: Workplace) -> None:

@@ -189,20 +189,3 @@ LABELS: dict[str, Stock] = {
 
 PLAIN: dict[Paper, Stock] = {A4: LABELS["plain-a4-48"], LETTER: LABELS["plain-letter-44"]}
 """What is used where nobody bought labels."""
-
-
-def stock_named(name: str) -> Stock:
-    """The label sheet of that id; PanelError "unknown-stock" if there is none."""
-    try:
-        return LABELS[name]
-    except KeyError:
-        raise PanelError(
-            "unknown-stock",
-            say(
-                "There is no label sheet “%(name)s”. Choose one of: %(names)s, or give its "
-                "measures.",
-                name=name,
-                names=", ".join(LABELS),
-            ),
-            field="labels",
-        ) from None

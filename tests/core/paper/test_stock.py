@@ -6,7 +6,7 @@ from panel.core.errors import PanelError
 from panel.core.names import Paper
 from panel.core.paper.card_format import CARD_FORMATS
 from panel.core.paper.geometry import PAGES
-from panel.core.paper.stock import LABELS, PLAIN, Stock, sheets_needed, stock_named
+from panel.core.paper.stock import LABELS, PLAIN, Stock, sheets_needed
 
 # Common practice, no source: labels a sheet, columns x rows, label, margins. The margins are
 # (page - grid) / 2 to within 0.05 mm, which the next test recomputes.
@@ -28,7 +28,7 @@ GRIDS = {
 
 @pytest.mark.parametrize(("name", "grid"), GRIDS.items())
 def test_the_usual_sheets_are_there(name, grid):
-    stock = stock_named(name)
+    stock = LABELS[name]
     assert (stock.columns, stock.rows, stock.width, stock.height) == grid
 
 
@@ -80,11 +80,6 @@ def test_a_grid_that_cannot_be_is_refused_with_a_sentence(changes, code, said):
         own(**changes)
     assert refusal.value.code == code
     assert said in str(refusal.value)
-
-
-def test_an_unknown_sheet_is_refused_with_the_known_ones():
-    with pytest.raises(PanelError, match="a4-65"):
-        stock_named("a4-66")
 
 
 def test_there_is_plain_paper_for_each_page_size():
