@@ -18,6 +18,7 @@ from panel.web.organiser_question_form import draft_read, fresh_question, words_
 from panel.web.organiser_reading import Reading
 from panel.web.organiser_sentences import question_sentences, sitting_sentences
 from panel.web.organiser_sitting_form import (
+    LEFT_OPEN,
     fresh_sitting,
     is_left_open,
     sitting_read,
@@ -25,6 +26,15 @@ from panel.web.organiser_sitting_form import (
 )
 from panel.web.organiser_steps import progress_of, steps_of
 from panel.web.place import at
+
+_REST = (
+    *("attribute", "stronger", "lingers", "method", "reference", "no_preference", "alpha", "beta"),
+    *("ask_sure", "ask_went_by", "ask_prefer", "ask_words"),
+    *("join_sittings", "further_sittings", "wave_size", "swallow", "retaste"),
+    *("container_millilitres", "minimum_age", "country"),
+)
+"""Fields that a newcomer leaves alone: folded together while they stand as usual."""
+_SITTING = (*LEFT_OPEN, "kind", "information", "zone", "language", "paper", "groups_drawn")
 
 pages = Blueprint("organiser_question", __name__, url_prefix="/organise")
 
@@ -100,6 +110,17 @@ def _read(others: int = 0, must_have_sitting: bool = False) -> tuple[Draft, Sitt
     return draft, sitting
 
 
+def _unusual(typed: Typed) -> bool:
+    """Whether something that is folded away is not as usual, or was refused."""
+    usual = Typed(fresh_question(at().settings))
+    return any(typed.value(name) != usual.value(name) or typed.errors(name) for name in _REST)
+
+
+def _sitting_begun(typed: Typed) -> bool:
+    """Whether something of the first sitting was written, or refused."""
+    return not is_left_open(typed.words) or any(typed.errors(name) for name in _SITTING)
+
+
 def _form(typed: Typed, known: Comparison | None, action: str) -> str:
     steps = steps_of(progress_of(at(), actor(), known)) if known else ()
     return render_template(
@@ -112,6 +133,8 @@ def _form(typed: Typed, known: Comparison | None, action: str) -> str:
         here="question",
         methods=METHODS.values(),
         helpers=[(one, blinding_given(one)[1], recipe(one)) for one in Helpers],
+        unusual=_unusual(typed),
+        sitting_open=_sitting_begun(typed),
         units=[(name, unit.name) for name, unit in UNITS.items()],
         **question_sentences(typed, known.plan.method if known else None),
         **sitting_sentences(typed),

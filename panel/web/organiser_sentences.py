@@ -16,7 +16,7 @@ from panel.core.names import Aim, Standing, Swallow
 from panel.core.plan import Plan, Serving
 from panel.core.planning import planned_pc, tasters_needed
 from panel.web.forms import Typed
-from panel.web.organiser_question_form import FITTING, SHARES
+from panel.web.organiser_question_form import D_PRIME, DUTIES, FITTING, OTHER, SHARES
 
 STANDINGS: dict[Standing, Message] = {
     Standing.DRAFTED: say("Drafted"),
@@ -46,6 +46,8 @@ _SIZES = (
 def question_sentences(typed: Typed, method: str | None) -> dict[str, Any]:
     """What the form of a question says of its defaults. `method`: the one kept so far."""
     return {
+        "aim_sentence": _aim(typed),
+        "second_parts_sentence": _second_parts(typed),
         "test_sentence": _test(typed.value("method"), method),
         "target_sentence": _target(typed),
         "risk_sentence": _risks(typed),
@@ -105,6 +107,45 @@ def _type(usual: str, pattern: str, typed: Typed) -> str:
     word = typed.value(usual)
     return (
         usual if not word or (re.fullmatch(pattern, word) and not typed.errors(usual)) else "text"
+    )
+
+
+def _aim(typed: Typed) -> Message:
+    aim, size = typed.value("aim"), typed.value("pd")
+    share = size if size in SHARES else typed.value("pd_other") if size == OTHER else ""
+    question = AIMS[Aim(aim)] if aim in set(Aim) else AIMS[Aim.DIFFERENCE]
+    if share:
+        return say("%(question)s %(matters)s", question=question, matters=_matters(aim, share))
+    if size == D_PRIME and typed.value("d_prime"):
+        return say(
+            "%(question)s It matters to you from a d-prime of %(number)s.",
+            question=question,
+            number=typed.value("d_prime"),
+        )
+    return question
+
+
+def _matters(aim: str, share: str) -> Message:
+    match aim:
+        case Aim.SIMILARITY:
+            return say("From %(share)s in 100 who truly can it would be too many.", share=share)
+        case Aim.PREFERENCE:
+            return say(
+                "It matters to you if %(share)s in 100 truly prefer the same one.", share=share
+            )
+        case _:
+            return say("It matters to you if %(share)s in 100 truly can.", share=share)
+
+
+def _second_parts(typed: Typed) -> Message:
+    own = bool(typed.value("organiser_tastes"))
+    if any(typed.value(name) for name in DUTIES if name != "organiser_tastes"):
+        return say("Some of you have a second part, ticked here.")
+    if own:
+        return say("You taste too. Nobody else has a second part.")
+    return say(
+        "Nobody has a second part: whoever carries the trays did not brew, does not pour and has "
+        "not seen the key; none of you tastes, you neither."
     )
 
 

@@ -154,6 +154,11 @@ def set_up(organiser: Page, service: Service) -> None:
 
 def ask_the_question(organiser: Page) -> None:
     organiser.click("text=Ask the first question")
+    organiser.click("#sitting > summary")
+    told = organiser.locator("#told")
+    for information, shown in (("split", True), ("informed", True), ("blinded", False)):
+        organiser.check(f"input[name=information][value={information}]")
+        expect(told).to_be_visible(visible=shown)
     for name, word in QUESTION.items():
         organiser.fill(f"#{name}", word)
     organiser.check("input[name=helpers][value=two]")

@@ -53,6 +53,63 @@ def write(organiser: Guest, **changes: str) -> Page:
     return organiser.send(organiser.get("/organise/new"), "/organise", **{**WHOLE, **changes})
 
 
+def folded(page: Page, part: str) -> bool:
+    """Whether a part of the question's form is shut."""
+    (opening,) = re.findall(rf'<details class="part" id="{part}"( open)?>', page.html)
+    return not opening
+
+
+def test_a_newcomer_meets_what_has_to_be_written_and_the_rest_stays_shut(
+    organiser: Guest, at: Workplace
+) -> None:
+    page = organiser.get("/organise/new")
+    assert folded(page, "sitting")
+    assert folded(page, "usual")
+    assert "they stand as they usually are. You need not look." in page.text
+    assert "Can anybody tell the two apart? It matters to you if 30 in 100 truly can." in page.text
+    write(organiser)
+    kept = organiser.get(f"/organise/{every(at)[0].id}/question")
+    assert not folded(kept, "sitting")
+    assert folded(kept, "usual")
+
+
+@pytest.mark.parametrize(
+    "changes", [{"alpha": "ten"}, {"alpha": "1"}, {"wave_size": "12"}, {"attribute": "bitter"}]
+)
+def test_what_is_not_as_usual_or_was_refused_is_not_folded_away(
+    organiser: Guest, at: Workplace, changes: dict[str, str]
+) -> None:
+    page = write(organiser, **changes)
+    if every(at):
+        page = organiser.get(f"/organise/{every(at)[0].id}/question")
+    assert not folded(page, "usual")
+    assert "Not all of it stands as it usually is." in page.text
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"aim": "similarity", "pd": "20"}, "From 20 in 100 who truly can it would be too many."),
+        ({"aim": "preference"}, "It matters to you if 30 in 100 truly prefer the same one."),
+        ({"pd": "other", "pd_other": "40"}, "It matters to you if 40 in 100 truly can."),
+        ({"pd": "d-prime", "d_prime": "1.5"}, "It matters to you from a d-prime of 1.5."),
+    ],
+)
+def test_the_aim_is_one_sentence_with_its_size(
+    organiser: Guest, changes: dict[str, str], sentence: str
+) -> None:
+    assert sentence in write(organiser, looks="", **changes).text
+
+
+def test_the_organiser_who_tastes_is_named_in_the_sentence(organiser: Guest) -> None:
+    page = write(organiser, looks="", organiser_tastes="yes")
+    assert "You taste too. Nobody else has a second part." in page.text
+
+
+def test_the_list_leads_to_another_password(organiser: Guest) -> None:
+    assert 'href="/password"' in organiser.get("/organise").html
+
+
 # --- who gets in ----------------------------------------------------------------------------------
 
 
@@ -178,7 +235,7 @@ def listed(page: Page) -> list[tuple[str, str]]:
 def test_one_thing_that_is_not_right_is_named_and_leads_to_its_field(organiser: Guest) -> None:
     page = write(organiser, beer_b_abv="y")
     assert listed(page) == [
-        ("beer_b_abv", "brown ale B, Strength: “y” is no number. Write it in digits, such as 5.2.")
+        ("beer_b_abv", "Brown ale B, Strength: “y” is no number. Write it in digits, such as 5.2.")
     ]
     assert "One thing is not right yet; nothing was saved:" in page.text
     assert 'id="beer_b_abv"' in page.html
@@ -204,7 +261,8 @@ def test_an_empty_form_is_refused_for_what_the_page_says_is_needed_and_no_more(
 
 def test_a_sitting_with_only_a_name_is_told_what_it_lacks(organiser: Guest, at: Workplace) -> None:
     page = write(organiser, date="", time="", place="", planned="")
-    assert "It needs a name, a day, a time and a number; leave all of it empty" in page.text
+    assert "It needs a name, a day, a time and a number. You do not know yet?" in page.text
+    assert re.search(r'<details class="part" id="sitting" open>', page.html)
     assert listed(page) == [
         ("date", "Day: Say on which day it is held."),
         ("time", "Begins at: Say at what time it begins."),

@@ -29,7 +29,9 @@
   function uncover() {
     var field = location.hash.length > 1 ? document.getElementById(location.hash.slice(1)) : null;
     var over = field ? field.closest("details:not([open])") : null;
-    if (over) { over.open = true; field.scrollIntoView(); }
+    if (!over) { return; }
+    for (; over; over = over.parentElement.closest("details:not([open])")) { over.open = true; }
+    field.scrollIntoView();
   }
 
   uncover();
