@@ -121,14 +121,14 @@ def _margins(stock: Stock) -> Refusal:
     bottom = stock.top + (stock.rows - 1) * stock.pitch_y + stock.height
     if right > stock.page.width + _SLACK:
         return "columns", say(
-            "%(columns)s columns end %(over)s mm beyond the page's right edge. Check columns, "
+            "%(columns)s columns end %(over)s mm beyond the page’s right edge. Check columns, "
             "width, pitch and left margin against the sheet.",
             columns=stock.columns,
             over=Number(right - stock.page.width),
         )
     if bottom > stock.page.height + _SLACK:
         return "rows", say(
-            "%(rows)s rows end %(over)s mm beyond the page's lower edge. Check rows, height, "
+            "%(rows)s rows end %(over)s mm beyond the page’s lower edge. Check rows, height, "
             "pitch and upper margin against the sheet.",
             rows=stock.rows,
             over=Number(bottom - stock.page.height),
