@@ -66,8 +66,8 @@ def test_a_sheet_of_ones_own_has_its_cells():
 @pytest.mark.parametrize(
     ("changes", "code", "said"),
     [
-        ({"columns": 5}, "stock-columns", "5 columns end 40.5 mm beyond the page's right edge"),
-        ({"rows": 11}, "stock-rows", "11 rows end 3.9 mm beyond the page's lower edge"),
+        ({"columns": 5}, "stock-columns", "5 columns end 40.5 mm beyond the page’s right edge"),
+        ({"rows": 11}, "stock-rows", "11 rows end 3.9 mm beyond the page’s lower edge"),
         ({"pitch_x": 40.0}, "stock-pitch_x", "48.5 mm wide would overlap"),
         ({"pitch_y": 20.0}, "stock-pitch_y", "25.4 mm high would overlap"),
         ({"left": -1.0}, "stock-left", "cannot begin outside the page"),
