@@ -10,6 +10,7 @@ from datetime import datetime
 
 from sqlalchemy.orm import Session
 
+from panel import scanning
 from panel.core.allocation.check_letter import card_number
 from panel.core.card_reading import Decision, KeptReading, ReadingStanding
 from panel.core.comparison import Tray
@@ -55,7 +56,8 @@ class Pile:
 @dataclass(frozen=True, kw_only=True)
 class Review:
     """One reading with its picture, and what is needed to decide. `shown`: the answers that the
-    form begins with: of the ballot it has become, else those that were read."""
+    form begins with: of the ballot it has become, else those that were read. `size`: width and
+    height of the picture in pixels, None without one."""
 
     reading: KeptReading
     tray: Tray
@@ -63,6 +65,7 @@ class Review:
     deciding: str
     shown: Mapping[str, Answer]
     pile: Pile
+    size: tuple[int, int] | None
 
     @property
     def card(self) -> str:
@@ -96,6 +99,7 @@ def review(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str, num
             deciding=serving.deciding,
             shown=reading.read.answers if became is None else became,
             pile=_pile(session, comparison_id, sitting_id),
+            size=scanning.picture_size(picture) if (picture := reading.read.picture) else None,
         )
 
 

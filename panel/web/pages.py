@@ -13,6 +13,7 @@ from panel.web import (
     public_privacy,
     steward,
     steward_photos,
+    steward_review,
     taster,
 )
 
@@ -25,6 +26,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     taster.pages,
     steward.pages,
     steward_photos.pages,
+    steward_review.pages,
     pourer.pages,
     keeper.pages,
     *organiser_pages.BLUEPRINTS,

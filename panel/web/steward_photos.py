@@ -11,7 +11,7 @@ from werkzeug.datastructures import FileStorage
 from panel.core.errors import PanelError
 from panel.core.message import Message, say
 from panel.core.reconcile import Copy
-from panel.services import open_sitting
+from panel.services import open_sitting, review_cards
 from panel.services.read_cards import Before, PageRead, ReadCard, read_cards
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
@@ -35,12 +35,14 @@ class Shown:
     picture: str = ""
     fine: bool = False
     keyable: bool = False
+    reading: int | None = None
 
 
 def show_photos(typed: Typed, comparison: str, sitting: str, shown: tuple[Shown, ...] = ()) -> str:
     """The field for pictures, and what came of the last ones."""
     board = open_sitting.board(at(), actor(), comparison, sitting)
-    return render_template("steward/photos.html", typed=typed, board=board, shown=shown)
+    pile = review_cards.pile_of(at(), actor(), comparison, sitting)
+    return render_template("steward/photos.html", typed=typed, board=board, pile=pile, shown=shown)
 
 
 @pages.get("")
@@ -110,6 +112,7 @@ def _line(where: str, card: ReadCard, sitting: str) -> Shown:
             picture,
             fine=done,
             keyable=bool(card.card) and not done and not card.refused,
+            reading=None if elsewhere else card.reading,
         )
     said = say(SAVED[card.receipt.copy].id, card=card.card)
     late = (LATE,) if card.receipt.late else ()

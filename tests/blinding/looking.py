@@ -31,7 +31,7 @@ def look(here: Walk) -> None:
 
 
 def look_as_steward(here: Walk) -> None:
-    """Board, every wave's trays, what is out, the form for paper."""
+    """Board, every wave's trays, what is out, the form for paper, what was read from pictures."""
     steward, root = here.steward, here.steward_at
     steward.get(root)
     for wave in sorted({tray.wave for tray in here.event.trays()}):
@@ -40,6 +40,7 @@ def look_as_steward(here: Walk) -> None:
     steward.get(f"{root}/out")
     steward.get(f"{root}/key")
     steward.get(f"{root}/photos")
+    steward.get(f"{root}/review")
 
 
 def pour(here: Walk) -> None:

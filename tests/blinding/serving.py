@@ -12,6 +12,7 @@ from tests.blinding.artefacts import Reader
 from tests.blinding.company import Walk, planned, token_in
 from tests.blinding.event import Event
 from tests.builders import ORGANISER
+from tests.readings import waiting_reading
 from tests.web.guest import Page
 
 
@@ -30,6 +31,7 @@ def serve(here: Walk) -> None:
         tap(here, sixth, "/back")
         tap(here, first, "/out")  # its ballot is in: refused
         refuse_photos(here)
+        look_at_a_reading(here, sixth)
         refuse_by_phone(here, fourth)
     last = here.event.trays()[-1].number  # whatever is opened of one tray, no other is
     emergency.open_one_tray(here.event.at, ORGANISER, here.event.id, last, "swollen lips")
@@ -124,6 +126,15 @@ def refuse_photos(here: Walk) -> None:
     page = here.steward.get(f"{here.steward_at}/photos")
     here.steward.send(page, "/photos")
     here.steward.send(page, "/photos", pictures="no picture")
+
+
+def look_at_a_reading(here: Walk, tray: Tray) -> None:
+    """A card that could not be read for certain is looked at, decided wrongly, and left open."""
+    number = waiting_reading(here.event.at, here.event.known, tray)
+    path = f"{here.steward_at}/review/{number}"
+    page = here.steward.get(path)
+    here.steward.send(page, path, button="otherwise")
+    here.steward.send(page, path, button="left-open")
 
 
 def vote_twice(here: Walk, tray: Tray) -> None:

@@ -23,6 +23,7 @@ from panel.services import open_sitting, sign_in
 from panel.services.seeded import seeded_entropy
 from panel.services.workplace import Workplace
 from tests.builders import ORGANISER, Clock, sealed, serving, token, trays
+from tests.readings import waiting_reading
 from tests.structure.checkout import ROOT
 from tests.web.conftest import with_pass
 from tests.web.guest import Guest, Page
@@ -112,7 +113,8 @@ def pages(app: Flask, at: Workplace) -> Iterator[Page]:
     early = sealed(at, language="de")
     yield guest.get(f"/{token(at, early, trays(at, early)[0])}")
     steward = with_pass(app, at, known, Role.STEWARD)
-    for path in ("", "/trays", "/out", "/key"):
+    reading = waiting_reading(at, known, aside)
+    for path in ("", "/trays", "/out", "/key", "/photos", "/review", f"/review/{reading}"):
         yield steward.get(f"/steward/{known.id}/{known.sittings[0].id}{path}")
     pourer = with_pass(app, at, known, Role.POURER)
     page = pourer.get(f"/pourer/{known.id}/{known.sittings[0].id}")

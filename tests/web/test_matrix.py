@@ -46,6 +46,7 @@ from panel.web import cookies
 from panel.web.guards import SIGNED_IN, UNGUARDED, audience_of
 from panel.web.limits import flood, limiter
 from tests.builders import ORGANISER, START, Clock, answers, draft, sitting_draft, token, trays
+from tests.readings import waiting_reading
 
 PASSWORD = "heron lantern gravel spoon"
 CALLED_OFF = "called off"
@@ -245,6 +246,7 @@ def staged(world: World, name: str, comparison: str, link: str) -> Stage:
     ref = "0" * 16
     if known.standing is not Standing.DRAFTED:
         ref = ref_of(token(world.at, known, trays(world.at, known)[0]))
+        waiting_reading(world.at, known, trays(world.at, known)[0])
     values = {
         "comparison": known.id, "sitting": sitting, "slug": known.slug, "ref": ref, "number": 1,
         "link": "a" * 12, "name": "sign-in", "filename": "panel.css",

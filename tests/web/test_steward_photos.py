@@ -51,7 +51,7 @@ def test_clear_cards_are_taken_and_the_others_come_back(organiser: Guest, at: Wo
     html = sent(organiser, path, jpeg(picture))
     assert "is in." in html
     assert "Key it in by hand" in html
-    assert "data:image/png;base64," in html
+    assert "data:image/jpeg;base64," in html
 
 
 def test_a_card_whose_ballot_is_in_says_so_and_whether_it_agrees(
