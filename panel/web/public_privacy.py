@@ -27,9 +27,10 @@ def notice(erase_after_days: int) -> tuple[Message, ...]:
             "without a reason."
         ),
         say(
-            "Nobody needs your name. If a steward notes a number or a nickname with your tray, or "
-            "you write something in your own words, those who organise and serve see it, and it is "
-            "erased %(days)s days after the result is published, or at once if you ask for it.",
+            "Nobody needs your name. If a steward notes a number or a nickname with your tray, you "
+            "write something in your own words, or your paper card is photographed, those who "
+            "organise and serve see it. Name, words and picture are erased %(days)s days after the "
+            "result is published, or at once if you ask for it.",
             days=erase_after_days,
         ),
         say(

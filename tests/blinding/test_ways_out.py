@@ -86,10 +86,11 @@ def test_a_photograph_gives_back_nothing_but_the_cards_own_picture() -> None:
             pages.append(photographed(event))
     assert pages[0] == pages[1]
     assert "copper" not in pages[0].lower()
-    crops = re.findall("data:image/png;base64,([^\"']+)", pages[0])
+    crops = re.findall("data:image/jpeg;base64,([^\"']+)", pages[0])
     assert crops
     for crop in crops:
-        assert set(chunks(base64.b64decode(crop))) <= {"IHDR", "PLTE", "IDAT", "IEND"}
+        # JFIF, tables, one frame of 8 bits a point (DCT, baseline), the scan: no Exif, no words.
+        assert set(segments(base64.b64decode(crop))) <= {0xE0, 0xDB, 0xC0, 0xC4, 0xDA}
 
 
 def photographed(event: Event) -> str:
@@ -112,14 +113,14 @@ def photographed(event: Event) -> str:
     return str(answer.get_data(as_text=True))
 
 
-def chunks(png: bytes) -> list[str]:
-    """Names of a PNG's chunks (ISO/IEC 15948, 5.3: length, name, data, four bytes of checksum)."""
-    place, names = 8, []
-    while place < len(png):
-        length = int.from_bytes(png[place : place + 4], "big")
-        names.append(png[place + 4 : place + 8].decode("ascii"))
-        place += 12 + length
-    return names
+def segments(jpeg: bytes) -> list[int]:
+    """Markers of a JPEG's segments up to its scan (ITU-T T.81, B.1.1: FF, marker, length, data)."""
+    place, markers = 2, []
+    while not markers or markers[-1] != 0xDA:
+        assert jpeg[place] == 0xFF
+        markers.append(jpeg[place + 1])
+        place += 2 + int.from_bytes(jpeg[place + 2 : place + 4], "big")
+    return markers
 
 
 # --- chance --------------------------------------------------------------------------------------

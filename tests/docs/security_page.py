@@ -13,6 +13,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from panel.app import FORM_LIFE, LARGEST_FORM, LARGEST_REQUEST, MEGABYTE, MOST_FIELDS
+from panel.scanning.apart import LIMITS
 from panel.scanning.pages import MOST_PAGES, MOST_PIXELS
 from panel.services import invite, passwords, sign_in
 from panel.settings import Settings
@@ -116,7 +117,9 @@ def numbers() -> dict[str, object]:
         "passphrases": limits.PASSPHRASES,
         "request": LARGEST_REQUEST // MEGABYTE, "fields": MOST_FIELDS,
         "form_size": LARGEST_FORM // 1024, "files": steward_photos.MOST_FILES,
-        "pages": MOST_PAGES, "pixels": MOST_PIXELS // 1_000_000,
+        "computing": LIMITS.computing, "waiting": LIMITS.waiting,
+        "memory": LIMITS.memory // MEGABYTE, "pages": MOST_PAGES,
+        "pixels": MOST_PIXELS // 1_000_000,
         "line": organiser_reading.LINE, "erase": Settings.erase_after_days,
     }  # fmt: skip
 
