@@ -29,6 +29,7 @@ from panel.store.plain_rows import rows_of
 from panel.store.snapshot import MANIFEST
 from panel.store.tables import Base
 from tests.builders import ORGANISER, Clock, answers, key_holder, serving, trays, workplace
+from tests.store.steps import back_to_step_1
 
 
 @pytest.fixture
@@ -344,20 +345,14 @@ def test_an_archive_writes_nowhere_else(at, known, tmp_path):
 # --- backups that the program makes by itself ----------------------------------------------------
 
 
-def back_to_step_1(units):
+def aged(units):
     """As the first step left it."""
     with units.begin() as session:
-        for statement in (
-            "ALTER TABLE comparison DROP COLUMN duties",
-            "ALTER TABLE invitation DROP COLUMN person",
-            "DROP TABLE reading",
-            "UPDATE alembic_version SET version_num = '0001'",
-        ):
-            session.execute(text(statement))
+        back_to_step_1(session)
 
 
 def test_an_older_database_is_backed_up_before_it_is_changed(at, known, other_url, tmp_path):
-    back_to_step_1(at.units)
+    aged(at.units)
     at.units.close()
     again = open_workplace(at.settings, Clock())
     assert plan_comparison.comparison(again, ORGANISER, known.id).title == known.title
@@ -378,7 +373,7 @@ def test_an_older_database_is_backed_up_before_it_is_changed(at, known, other_ur
 def test_the_last_five_are_kept(at, known):
     clock = Clock()
     for _ in range(7):
-        back_to_step_1(at.units)
+        aged(at.units)
         at.units.close()
         clock.forward(hours=1)
         open_workplace(at.settings, clock).units.close()
@@ -388,7 +383,7 @@ def test_the_last_five_are_kept(at, known):
 
 
 def test_a_step_that_fails_leaves_everything_and_tells_the_way_back(at, known, monkeypatch):
-    back_to_step_1(at.units)
+    aged(at.units)
     before = plain(at.units)
 
     def half(_connection):
@@ -406,7 +401,7 @@ def test_a_step_that_fails_leaves_everything_and_tells_the_way_back(at, known, m
 
 
 def test_an_upgrade_without_room_for_its_backup_does_not_begin(at, known, monkeypatch):
-    back_to_step_1(at.units)
+    aged(at.units)
     before = plain(at.units)
 
     def full(*_given):

@@ -1,6 +1,7 @@
 """The schema: no drift between tables and steps, and triggers that keep what is sealed."""
 
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 
 import pytest
 from alembic.autogenerate import compare_metadata
@@ -11,13 +12,14 @@ from sqlalchemy import CheckConstraint, UniqueConstraint, inspect, text
 
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
-from panel.core.names import Standing
-from panel.store import amendments, comparisons, records, seals
+from panel.core.names import SittingStanding, Standing
+from panel.store import amendments, comparisons, records, seals, sittings, trays
 from panel.store.key_at_rest import Ciphertext
 from panel.store.migrations import FOLDER, HEAD, revision, upgrade
 from panel.store.session import Units, make_engine
 from panel.store.tables import Base
-from tests.store.values import NOON, comparison
+from tests.store.steps import back_to_step_1
+from tests.store.values import NOON, comparison, sitting, tray, with_trays
 
 
 def test_tables_and_steps_do_not_drift(units):
@@ -29,10 +31,10 @@ def test_tables_and_steps_do_not_drift(units):
 
 def test_drift_would_be_seen(units):
     with units.begin() as session:
-        session.execute(text("ALTER TABLE comparison DROP COLUMN waived"))
+        session.execute(text("ALTER TABLE comparison DROP COLUMN closed"))
     with units.engine.connect() as connection:
         found = compare_metadata(MigrationContext.configure(connection), Base.metadata)
-    assert "waived" in str(found)
+    assert "closed" in str(found)
 
 
 def test_every_constraint_has_the_name_of_its_table(units):
@@ -93,10 +95,7 @@ def test_a_database_of_the_first_step_is_brought_up_to_date(tmp_path):
     upgrade(old.engine)
     with old.begin() as session:
         comparisons.add(session, comparison())
-        session.execute(text("ALTER TABLE comparison DROP COLUMN duties"))
-        session.execute(text("ALTER TABLE invitation DROP COLUMN person"))
-        session.execute(text("DROP TABLE reading"))
-        session.execute(text("UPDATE alembic_version SET version_num = '0001'"))
+        back_to_step_1(session)
     upgrade(old.engine)
     with old.read() as session:
         assert comparisons.every(session) == (comparison(),)
@@ -145,7 +144,7 @@ def test_a_newer_database_is_refused_in_words(units):
 def sealed(units):
     """A sealed comparison with an amendment and a line in the record."""
     with units.begin() as session:
-        comparisons.add(session, comparison())
+        with_trays(session, 2)
         comparisons.set_standing(session, "comparison01", Standing.SEALED)
         seals.add(
             session,
@@ -177,6 +176,21 @@ FORBIDDEN = (
     "DELETE FROM amendment",
     "UPDATE comparison SET plan = '{}'",
     "UPDATE comparison SET serving = '{}', standing = 'drafted'",
+    "UPDATE comparison SET standing = 'drafted'",
+    "UPDATE comparison SET title = 'another'",
+    "UPDATE comparison SET variable = 'another'",
+    "UPDATE comparison SET blinding = 'triple'",
+    "UPDATE comparison SET waived = 'for another reason'",
+    "UPDATE comparison SET duties = '{}'",
+    "DELETE FROM comparison",
+    "UPDATE beer SET value = 'another' WHERE letter = 'B'",
+    "DELETE FROM beer",
+    "UPDATE sitting SET told = 'another'",
+    "UPDATE sitting SET information = 'informed'",
+    "UPDATE sitting SET starts = '2027-04-01 12:00:00.000000'",
+    "DELETE FROM sitting",
+    "UPDATE cup SET code = '935' WHERE position = 1",
+    "DELETE FROM cup",
 )
 
 
@@ -187,14 +201,39 @@ def test_the_database_refuses_to_change_what_is_sealed_and_recorded(sealed):
     with sealed.read() as session:
         assert records.verify(session, "comparison01") is None
         assert seals.load(session, "comparison01").document == '{"plan":1}'
-        assert comparisons.load(session, "comparison01").plan == comparison().plan
+        known = comparisons.load(session, "comparison01")
+        assert replace(known, standing=Standing.DRAFTED, seal=None) == comparison()
+        assert [one.cups for one in trays.of_comparison(session, "comparison01")] == [
+            tray(1).cups,
+            tray(2).cups,
+        ]
+
+
+def test_no_sealed_row_is_put_in_the_place_of_another(sqlite_url):
+    """SQLite's REPLACE deletes without asking the trigger on deleting."""
+    units = Units(make_engine(sqlite_url))
+    upgrade(units.engine)
+    with units.begin() as session:
+        comparisons.add(session, comparison())
+        shut = Ciphertext(b"shut")
+        seals.add(
+            session, "comparison01", digest="ab" * 32, document="{}", made=NOON, ciphertext=shut
+        )
+    with pytest.raises(PanelError), units.begin() as session:
+        session.execute(
+            text(
+                "INSERT OR REPLACE INTO seal SELECT comparison, 'cd', document, made, ciphertext, "
+                "algorithm, version, opened FROM seal"
+            )
+        )
+    units.close()
 
 
 @pytest.mark.postgresql
 def test_postgresql_refuses_to_empty_their_tables(postgresql_url):
     units = Units(make_engine(postgresql_url))
     upgrade(units.engine)
-    for table in ("seal", "record", "amendment"):
+    for table in ("seal", "record", "amendment", "cup"):
         with pytest.raises(PanelError), units.begin() as session:
             session.execute(text(f"TRUNCATE {table}"))
     units.close()
@@ -213,7 +252,29 @@ def test_what_may_change_on_a_sealed_comparison_still_does(sealed):
     with sealed.begin() as session:
         seals.rewrap(session, "comparison01", Ciphertext(b"shut anew", version=2))
         comparisons.set_standing(session, "comparison01", Standing.SERVING)
-        comparisons.save(session, comparison(title="Does warmth show?"))
+        comparisons.save(session, comparison())
+        sittings.set_standing(
+            session, "comparison01", "comparison01-s", SittingStanding.SERVING, NOON
+        )
+        sittings.add(session, "comparison01", sitting("sitting00002", name="A further one"))
     with sealed.read() as session:
         assert seals.rest(session, "comparison01") == Ciphertext(b"shut anew", version=2)
-        assert comparisons.load(session, "comparison01").title == "Does warmth show?"
+        known = comparisons.load(session, "comparison01")
+        assert known.standing is Standing.SERVING
+        assert [(one.standing, one.opened) for one in known.sittings] == [
+            (SittingStanding.SERVING, NOON),
+            (SittingStanding.PREPARED, None),
+        ]
+
+
+def test_a_draft_changes_in_every_part(units):
+    other = comparison(title="Does warmth show?", variable="warmth", beers=comparison().beers)
+    with units.begin() as session:
+        comparisons.add(session, comparison())
+        comparisons.save(session, other)
+        sittings.save(session, "comparison01", sitting("comparison01-s", place="Garden"))
+    with units.begin() as session:
+        known = comparisons.load(session, "comparison01")
+        assert (known.title, known.variable) == (other.title, other.variable)
+        assert known.sittings[0].place == "Garden"
+        sittings.remove(session, "comparison01", "comparison01-s")

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from alembic.config import Config
 
 FOLDER = Path(__file__).parent
-HEAD = "0003"
+HEAD = "0004"
 """The newest step, named here so that a usual start need not load Alembic (0.3 s)."""
 
 
