@@ -24,8 +24,8 @@ def read(comparison: str, files: tuple[Path, ...], instance: Path | None) -> Non
 
     COMPARISON is its id, or how its title begins. FILES are photographs (JPEG, PNG) or scans (PDF,
     TIFF), any number of cards on a page, any way up. A card whose marks are all clear becomes a
-    ballot; every other one is named with the reason, to be keyed in by hand. Exit status 3 if any
-    card or file waits for a person.
+    ballot; every other one is named with the reason, and waits on the steward's page for somebody
+    to look at it. Exit status 3 if any card or file waits for a person.
 
     \b
     Example: panel read "Brown ale" cards.pdf
