@@ -13,8 +13,8 @@ from panel import __version__
 from panel.core.errors import PanelError
 
 USER, PROGRAM = 2, 1
-"""Exit statuses: what was asked cannot be done; the program itself failed. `check` and
-`read` have one more."""
+"""Exit statuses: what was asked cannot be done; the program itself failed. `check`,
+`enter` and `read` have one more."""
 
 COMMANDS = {
     "host": ("host", "Run the service on this machine."),
@@ -23,6 +23,7 @@ COMMANDS = {
     "critical": ("numbers", "The smallest number of right answers that decides."),
     "kit": ("kit", "Print the sheets of a sitting into a folder."),
     "read": ("read", "Read pictures of ballot cards into ballots."),
+    "enter": ("enter", "Take ballots from a spreadsheet, all of it or nothing."),
     "tally": ("numbers", "What a count of right answers can bear."),
     "publish": ("publish", "Write a published result as one static folder."),
     "check": ("check", "Check a published result against its seal."),

@@ -35,7 +35,7 @@ def read(comparison: str, files: tuple[Path, ...], instance: Path | None) -> Non
         known = chosen(at, comparison)
         for file in files:
             try:
-                for page in read_cards(at, OPERATOR, known.id, _content(file)):
+                for page in read_cards(at, OPERATOR, known.id, content(file)):
                     ballots, doubts = _told(file.name, page)
                     taken, waiting = taken + ballots, waiting + doubts
             except PanelError as refusal:
@@ -46,7 +46,8 @@ def read(comparison: str, files: tuple[Path, ...], instance: Path | None) -> Non
         sys.exit(WAITING)
 
 
-def _content(file: Path) -> bytes:
+def content(file: Path) -> bytes:
+    """What is in a file; PanelError (fault PLACE) if it cannot be read."""
     try:
         return file.read_bytes()
     except OSError as failure:

@@ -213,7 +213,7 @@ def keyed_card(at: Workplace, actor: Actor, comparison_id: str, card: str) -> Se
     """The tray of a paper card, by its number with check letter, for whoever keys it in."""
     number = parse_card_number(card)
     with at.units.read() as session:
-        return _as_seen(actor, _by_number(session, actor, comparison_id, number))
+        return _as_seen(actor, serving_by_number(session, actor, comparison_id, number))
 
 
 def take_keyed(
@@ -228,7 +228,7 @@ def take_keyed(
     """A ballot keyed in from paper: a code that is not on that tray is refused."""
     number = parse_card_number(card)
     with at.units.begin() as session:
-        serving = _by_number(session, actor, comparison_id, number)
+        serving = serving_by_number(session, actor, comparison_id, number)
         return take(session, at, actor, served_tray(serving), channel, answers, key)
 
 
@@ -259,7 +259,9 @@ def served_tray(serving: Serving) -> ServedTray:
     )
 
 
-def _by_number(session: Session, actor: Actor, comparison_id: str, number: int) -> Serving:
+def serving_by_number(session: Session, actor: Actor, comparison_id: str, number: int) -> Serving:
+    """The tray of a card's number with what surrounds it, for whoever may take its card;
+    PanelError (fault MISSING) if there is none."""
     known = existing(session, comparison_id)
     tray = trays_store.load(session, comparison_id, number)
     if tray is None:
