@@ -31,7 +31,8 @@ ALL = DOC["sittings"] + [one["sitting"] for one in ABOUT["sittings"] if "sitting
 for row in csv.DictReader(T["ballots.csv"].splitlines()):
     cups, told, named = dict(HELD[row["tray"]]), row["answer"].split(), PLAN["stronger"] or "A"
     order, got = "".join(cups.values()), "".join(cups.get(code, "") for code in told)
-    hit = {"triangle": order.count(got), "duo-trio": got == order[0], "tetrad": len({*got})}
+    n, k = order.count(got[:1]), len({*got})
+    hit = {"triangle": n, "duo-trio": got == order[0], "tetrad": k, "two-out-of-five": n * k - 1}
     right += [row["counts_as"]] * (hit.get(PLAN["method"], {*got} == {named}) == 1)
 SAID = [group for one in F["findings"] for group in [one["group"]] * one["correct"]]
 print("seal", hashlib.sha256(T["sealed.json"].encode()).hexdigest().startswith(SEAL))

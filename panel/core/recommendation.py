@@ -17,6 +17,9 @@ from panel.core.plan import Plan
 from panel.core.planning import planned_pc, tasters_needed
 from panel.core.quantities import SPILL_PERCENT, most_cups
 
+MANY_CUPS = 4
+"""More cups than this on a tray tire a taster of beer (common practice, no source)."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class MethodNeed:
@@ -24,7 +27,7 @@ class MethodNeed:
 
     `millilitres_each` is the drink of the beer that needs more, with spill and without run-off.
     All numbers are None where no number of tasters would do. `enough_people` compares with the
-    expected turnout; None where none is given.
+    expected turnout; None where none is given. `caution`: what speaks against so many cups.
     """
 
     method: str
@@ -35,6 +38,7 @@ class MethodNeed:
     cups: int | None
     millilitres_each: int | None
     enough_people: bool | None
+    caution: Message | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,7 +68,8 @@ def easier(plan: Plan, advised: Recommendation) -> MethodNeed | None:
     """A test that answers a plan's question with fewer tasters, where more are needed than come.
 
     The one of the fewest cups for which enough come, else that of the fewest tasters; None where
-    the plan's own is enough. A taste that lingers asks for no more cups than now.
+    the plan's own is enough. A taste that lingers asks for no more cups than now, and none is
+    offered with more than MANY_CUPS: that is for whoever chooses it knowing why.
     """
     needs = {need.method: need for need in advised.table}
     own = needs.get(plan.method)
@@ -75,7 +80,7 @@ def easier(plan: Plan, advised: Recommendation) -> MethodNeed | None:
         for need in advised.table
         if need.tasters is not None
         and (own.tasters is None or need.tasters < own.tasters)
-        and not (plan.lingers and need.cups_each > own.cups_each)
+        and need.cups_each <= max(own.cups_each, 0 if plan.lingers else MANY_CUPS)
     ]
     enough = [need for need in others if need.enough_people]
     if enough:
@@ -152,6 +157,25 @@ def _need(plan: Plan, method: Method, pc: Fraction | None, millilitres: int) -> 
         if tasters is None
         else _millilitres_each(asked, method, tasters, millilitres),
         enough_people=None if people < 1 else tasters is not None and people >= tasters,
+        caution=_many_cups(plan, method, millilitres),
+    )
+
+
+def _many_cups(plan: Plan, method: Method, millilitres: int) -> Message | None:
+    """What many cups mean for a taster; None up to MANY_CUPS of them."""
+    if method.cups <= MANY_CUPS:
+        return None
+    if plan.lingers:
+        return say(
+            "%(cups)s cups are too many for a taste that lingers: each cup is tasted through the "
+            "one before.",
+            cups=method.cups,
+        )
+    return say(
+        "%(cups)s cups are %(millilitres)s ml with all their alcohol, and each lingers into the "
+        "next. Let people spit, rinse and rest.",
+        cups=method.cups,
+        millilitres=method.cups * millilitres,
     )
 
 

@@ -110,7 +110,9 @@ def _columns(order: Order, room: float) -> tuple[int, float]:
 
 def _headings(order: Order, room: float) -> Block:
     cups, width = _columns(order, room)
-    names: Sequence[Message] = (say("first"), say("second"), say("third"), say("fourth"))
+    names: Sequence[Message] = (
+        say("first"), say("second"), say("third"), say("fourth"), say("fifth"),
+    )  # fmt: skip
     shapes: list[Shape] = [
         Text(x=0, y=4.6, text=order.speak(say("Round, card")), size=9.5, face=Face.SEMIBOLD),
         rule(0, room, HEADINGS, Ink.INK),
@@ -128,6 +130,7 @@ def _headings(order: Order, room: float) -> Block:
 def _round(order: Order, number: int, tray: Tray, room: float) -> Block:
     """A ring to mark and a box for the code, for each place in which a cup may have stood."""
     cups, width = _columns(order, room)
+    box = min(20.0, width - 16.0)  # nearer to its own ring than to the next
     shapes: list[Shape] = [
         Text(x=0, y=8.4, text=str(number), size=16, face=Face.TITLE),
         Text(x=10, y=8.4, text=card_number(tray.number), size=BODY.size, ink=Ink.SOFT),
@@ -137,6 +140,6 @@ def _round(order: Order, number: int, tray: Tray, room: float) -> Block:
         middle = NUMBER + (place + 0.5) * width
         shapes += [
             Circle(x=middle - 11, y=ROW / 2, radius=2.6, width=0.3),
-            Rect(x=middle - 5, y=2.2, width=20, height=ROW - 4.4, stroke=Ink.SOFT),
+            Rect(x=middle - 5, y=2.2, width=box, height=ROW - 4.4, stroke=Ink.SOFT),
         ]
     return Block(ROW, tuple(shapes))

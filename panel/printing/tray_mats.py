@@ -3,6 +3,8 @@
 All places look alike, and nothing on a mat depends on what a cup holds.
 """
 
+import math
+
 from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Tray
 from panel.core.drawing import Anchor, Drawing, Face, Ink, Line, Rect, Shape, Text, polyline, rule
@@ -23,6 +25,8 @@ CODE_SIZE = 30.0
 CARD_HEIGHT = 26.0
 ROOMY = 14.0
 """Millimetres that a place is wider than its cup where there is room: easy to set down on."""
+LOWEST_STEP = 14.0
+"""Millimetres by which every second cup may stand lower, where a row of them is too long."""
 
 
 def tray_mats(order: Order, cup: CupSize | None = None) -> bytes:
@@ -52,7 +56,8 @@ def tray_mat_pages(order: Order, cup: CupSize | None = None) -> list[Drawing]:
 def _mat(order: Order, tray: Tray, box: Box, cup: CupSize) -> list[Shape]:
     pitch = box.width / len(tray.cups)
     ring = max(cup.ring, min(cup.rim + ROOMY, pitch - 6))
-    if pitch < max(ring, cup.rim) + 0.5:
+    step = _step(pitch, max(ring, cup.rim) + 0.5)
+    if step > LOWEST_STEP:
         raise PanelError(
             "cups-too-large",
             say(
@@ -64,19 +69,25 @@ def _mat(order: Order, tray: Tray, box: Box, cup: CupSize) -> list[Shape]:
             field="rim",
         )
     middle = box.y + 13 + max(ring, cup.rim) / 2
-    under = middle + max(ring, cup.rim) / 2
     references = method_named(order.comparison.plan.method).references
     speak = order.speak
     shapes: list[Shape] = [*_arrow(box), *_along(order, box)]
     for cup_on_tray in tray.cups:
         x = box.x + (cup_on_tray.position - 0.5) * pitch
-        shapes.append(plain_ring(x, middle, ring))
+        y = middle + (0.0 if cup_on_tray.position % 2 else step)
+        under = y + max(ring, cup.rim) / 2
+        shapes.append(plain_ring(x, y, ring))
         shapes += code_figure(cup_on_tray.code, x, under + 11, CODE_SIZE, text_width)
         if cup_on_tray.position in references:
             shapes.append(
                 Text(x=x, y=under + 18, text=speak(say("reference")), size=12, anchor=Anchor.MIDDLE)
             )
     return [*shapes, *_card(order, tray, box)]
+
+
+def _step(pitch: float, apart: float) -> float:
+    """How much lower every second cup stands, so that neighbours keep that far apart."""
+    return 0.0 if pitch >= apart else math.sqrt(apart**2 - pitch**2)
 
 
 def _along(order: Order, box: Box) -> list[Shape]:

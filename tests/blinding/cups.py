@@ -152,13 +152,15 @@ def _bits(carried: TrayTokens) -> list[bool]:
 
 def _telling(method: str, second: Yes) -> tuple[Yes | None, Yes]:
     """Of each tray the cup that answers its question, and the cups among which it is: the odd one
-    of three, the one like the reference, the one of a tetrad that is like the first. None where a
-    letter is the answer."""
+    of three, the one like the reference, the one of a tetrad that is like the first, the two of
+    five. None where a letter is the answer."""
     candidate = np.ones_like(second)
     known = method_named(method)
     if known.cups == 3 and not known.references:
         odd = second.sum(axis=1) == 1  # one B among two As
         return second == odd[:, None], candidate
+    if known.cups == 5:
+        return second == (second.sum(axis=1) == 2)[:, None], candidate  # two Bs, else two As
     if known.references or known.cups == 4:
         candidate[:, 0] = False
         return (second == second[:, :1]) & candidate, candidate

@@ -274,7 +274,9 @@ def test_without_a_script_the_same_form_goes_step_by_step(
 # --- in the hand ---------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("method", ["triangle", "tetrad", "duo-trio", "paired-preference"])
+@pytest.mark.parametrize(
+    "method", ["triangle", "tetrad", "two-out-of-five", "duo-trio", "paired-preference"]
+)
 def test_choices_are_as_large_as_a_thumb_on_the_smallest_phone(
     page: Page, service: tuple[str, Flask], at: Workplace, method: str
 ) -> None:

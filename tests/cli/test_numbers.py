@@ -82,6 +82,17 @@ def test_a_tail_equal_to_alpha_reaches_it() -> None:
     assert answer(line.replace("0.03125", "0.03124"))["critical_number"] is None
 
 
+def test_two_out_of_five_from_a_printed_table() -> None:
+    """Meilgaard, Civille & Carr, table for the two-out-of-five (from memory): 5 of 19, 6 at 1 %."""
+    assert answer("critical --method two-out-of-five --tasters 19")["critical_number"] == 5
+    found = answer("critical --method two-out-of-five --tasters 19 --alpha 0.01")
+    assert found["critical_number"] == 6
+    tally = answer("tally --method two-out-of-five --correct 9 --tasters 12")
+    assert tally["p_value"] == pytest.approx(1.65835e-7, rel=1e-5)  # their example, by scipy
+    plan = answer("plan --method two-out-of-five --d-prime 1")
+    assert (plan["first_tasters"], plan["tasters"]) == (69, 75)
+
+
 def test_two_sides_belong_to_paired() -> None:
     """Two-sided at alpha is one-sided at alpha/2 (ISO 5495)."""
     two = answer("critical --method paired --tasters 30 --sides 2")

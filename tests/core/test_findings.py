@@ -269,7 +269,8 @@ def test_no_difference_is_made_of_one_group_or_of_sittings_kept_apart():
 @pytest.mark.parametrize(
     ("method", "fewest"),
     [
-        # (1/3)³ = 0.037, (1/2)⁵ = 0.031, 2 (1/2)⁶ = 0.031, (1/6)² = 0.028: the first at 0.05
+        # (1/3)³ = 0.037, (1/2)⁵ = 0.031, 2 (1/2)⁶ = 0.031, (1/6)² = 0.028: the first
+        # at 0.05; (1/10)² = 0.01
         ("triangle", 3),
         ("duo-trio", 5),
         ("paired", 5),
@@ -277,6 +278,7 @@ def test_no_difference_is_made_of_one_group_or_of_sittings_kept_apart():
         ("3-afc", 3),
         ("tetrad", 3),
         ("tetrad-specified", 2),
+        ("two-out-of-five", 2),
     ],
 )
 def test_too_few_give_a_count_and_no_verdict(method, fewest):

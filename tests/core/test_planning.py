@@ -14,7 +14,7 @@ from panel.core.methods import METHODS
 from panel.core.names import Aim
 from panel.core.plan import Plan
 from panel.core.planning import looking_often, outlook, tasters_needed
-from panel.core.recommendation import recommend
+from panel.core.recommendation import easier, recommend
 
 
 def tail(x: int, n: int, p: Fraction) -> Fraction:
@@ -214,6 +214,19 @@ def test_an_unknown_direction_offers_no_directional_method():
         "tetrad",
         "two-out-of-five",
     }
+
+
+def test_five_cups_are_never_advised_and_carry_a_caution():
+    """Not even where too few come for any test."""
+    for lingers, word in ((False, "250 ml"), (True, "too many")):
+        plan = triangle(tasters=3, pd=None, d_prime=Decimal(3), lingers=lingers)
+        advised = recommend(plan)
+        cautions = {need.method: need.caution for need in advised.table}
+        assert word in str(cautions.pop("two-out-of-five"))
+        assert set(cautions.values()) == {None}
+        assert advised.method != "two-out-of-five"
+        offered = easier(plan, advised)
+        assert offered is None or offered.cups_each <= 4
 
 
 def test_the_table_at_the_same_distance():

@@ -1,6 +1,8 @@
 """Poster, tray mats, parcel and repeat sheets."""
 
 import re
+from itertools import combinations
+from math import dist
 
 import pypdfium2 as pdfium
 import pytest
@@ -53,6 +55,16 @@ def test_a_tray_mat_has_a_like_ring_for_every_cup(method):
     for tray in order.trays:
         assert f"Card {card_number(tray.number)} here" in said
     assert said.count("reference") == len(method_named(method).references) * len(order.trays)
+
+
+def test_five_cups_stand_in_two_steps_and_never_touch():
+    order, _key = an_order("two-out-of-five")
+    for page in tray_mat_pages(order):
+        for one, other in combinations(circles(page), 2):
+            apart = dist((one.x, one.y), (other.x, other.y))
+            assert apart >= one.radius + other.radius + one.width + 0.4
+    heights = [circle.y for circle in circles(tray_mat_pages(order)[0])[:5]]
+    assert heights[0] == heights[2] == heights[4] < heights[1] == heights[3]
 
 
 def test_tray_mats_refuse_cups_that_do_not_fit():

@@ -37,6 +37,8 @@ def test_every_tray_with_codes_and_beers(method):
         ("paired", "AB", ((2,),)),
         ("tetrad", "ABAB", ((1, 3), (2, 4))),
         ("tetrad-specified", "ABBA", ((2, 3),)),
+        ("two-out-of-five", "ABAAB", ((2, 5),)),
+        ("two-out-of-five", "ABBAB", ((1, 4),)),
         ("paired-preference", "BA", ((2,),)),
     ],
 )

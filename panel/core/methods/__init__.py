@@ -10,6 +10,7 @@ from panel.core.methods import (
     tetrad_specified,
     three_afc,
     triangle,
+    two_out_of_five,
 )
 from panel.core.methods.method import Method
 
@@ -23,6 +24,7 @@ METHODS: dict[str, Method] = {
         three_afc,
         tetrad,
         tetrad_specified,
+        two_out_of_five,
     )
 }
 

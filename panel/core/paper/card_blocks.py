@@ -39,6 +39,12 @@ from panel.core.questions import (
     YesNoPerCup,
 )
 
+BETWEEN_CODES = 2.8
+"""White between the large codes of neighbouring cups, so that two never read as one number."""
+
+SMALLEST_CODE = 24.0
+"""Points. Codes of the deciding question are read at arm's length, in a pub's light."""
+
 WIDE_CELL = 28.0
 """A cell this wide holds any option of a long list beside the question's name."""
 
@@ -81,12 +87,15 @@ def _pick(question: PickCups, setting: Setting) -> Block:
     column = setting.width / (setting.cups + (refusal is not None))
     if column < TO_SQUARE + RING_RADIUS + SQUARE + 2:
         raise too_narrow(question, setting)
-    base = top + capitals(type.code)
-    y = base + BAR * type.code * POINT + TO_TEXT
+    size = min(type.code, (column - BETWEEN_CODES) / CODE_WIDTH)
+    if size < SMALLEST_CODE:
+        raise too_narrow(question, setting)
+    base = top + capitals(size)
+    y = base + BAR * size * POINT + TO_TEXT
     codes, places, texts = [], [], [asked]
     for position in count_to(setting.cups):
         x = column * (position - 0.5)
-        codes.append(code_at(position, x, base, type.code, column))
+        codes.append(code_at(position, x, base, size, column))
         if position in question.positions:
             ring = ring_at(question, position, "", x, y)
             places += [ring, take_back(ring, TO_SQUARE, 0.0)]

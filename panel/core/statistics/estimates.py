@@ -2,7 +2,7 @@
 
 Each interval is the exact interval of the proportion carried through the same rising function as
 the estimate, so it is never symmetric near chance, where d-prime has no standard error to speak of
-(its slope against the proportion is infinite there for the triangle, duo-trio and tetrad).
+(its slope against the proportion is infinite there where no attribute is named).
 """
 
 from fractions import Fraction

@@ -6,10 +6,12 @@ Standard library only, so that a method can name its link without loading numpy.
 from fractions import Fraction
 from typing import Literal
 
-Link = Literal["triangle", "duo-trio", "2-afc", "3-afc", "tetrad", "tetrad-specified"]
+Link = Literal[
+    "triangle", "duo-trio", "2-afc", "3-afc", "tetrad", "tetrad-specified", "two-out-of-five"
+]
 
 # Share of correct answers by guessing: one odd cup of three, one of two, one of three, two groups
-# of two (three ways), and two named cups of four (six ways).
+# of two (three ways), two named cups of four (six ways), and a group of two in five (ten ways).
 CHANCE: dict[Link, Fraction] = {
     "triangle": Fraction(1, 3),
     "duo-trio": Fraction(1, 2),
@@ -17,6 +19,7 @@ CHANCE: dict[Link, Fraction] = {
     "3-afc": Fraction(1, 3),
     "tetrad": Fraction(1, 3),
     "tetrad-specified": Fraction(1, 6),
+    "two-out-of-five": Fraction(1, 10),
 }
 
 

@@ -18,7 +18,7 @@ from panel.core.names import Channel, Knew, Outcome
 from panel.core.plan import Plan
 from panel.core.questions import NO_CHOICE, Choice, PickCups, Words
 from panel.core.side_questions import ballot_questions
-from panel.core.statistics import CHANCE
+from panel.core.statistics import CHANCE, proportion_correct
 
 DOCS = Path(__file__).parents[3] / "docs" / "methods"
 CODES = ("482", "719", "253", "604", "835")
@@ -165,6 +165,7 @@ def test_it_has_a_page_in_the_docs(method: Method) -> None:
         ("3-afc", 36, 1, 18),
         ("tetrad", 36, 1, 18),
         ("tetrad-specified", 36, 1, 11),
+        ("two-out-of-five", 20, 1, 5),
     ],
 )
 def test_the_worked_examples_of_the_docs(
@@ -177,6 +178,28 @@ def test_the_worked_examples_of_the_docs(
     chance = float(method_named(name).chance)
     assert stats.binom.sf(critical - 1, tasters, chance) <= 0.05 / sides
     assert stats.binom.sf(critical - 2, tasters, chance) > 0.05 / sides
+
+
+def test_the_worked_numbers_of_the_two_out_of_five_page() -> None:
+    """9 of 12 (Meilgaard, Civille & Carr, from memory), 6 needed at 0.1 %; the d-primes."""
+    page = (DOCS / "two-out-of-five.md").read_text(encoding="utf-8")
+    assert f"p = {stats.binom.sf(8, 12, 0.1):.7f}" in page
+    assert stats.binom.sf(5, 12, 0.1) <= 0.001 < stats.binom.sf(4, 12, 0.1)
+    shares = [proportion_correct("two-out-of-five", d) for d in (0, 0.5, 1, 1.5, 2, 3)]
+    assert "| right | " + " | ".join(f"{share:.3f}" for share in shares) + " |" in page
+
+
+def test_two_of_the_three_alike_are_wrong() -> None:
+    """In a two-out-of-five only the smaller group is asked for."""
+    method = METHODS["two-out-of-five"]
+    plan = plan_of(method)
+    assert len(method.orders(plan)) == 20
+    for picked, outcome in (
+        ((1, 4), Outcome.RIGHT),
+        ((2, 3), Outcome.WRONG),
+        ((1, 2), Outcome.WRONG),
+    ):
+        assert method.judge(plan, "ABBAB", picked) is outcome
 
 
 def test_the_worked_p_value_of_the_triangle_page() -> None:

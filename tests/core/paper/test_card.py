@@ -2,7 +2,7 @@
 knows nothing of words, orders or what was told, and what does not fit is refused."""
 
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, pairwise
 from math import dist
 
 import pytest
@@ -23,6 +23,7 @@ from panel.core.paper.card_parts import (
     Place,
     PlaceKind,
 )
+from panel.core.paper.card_pieces import CODE_WIDTH
 from panel.core.paper.geometry import Box
 from panel.core.paper.marked import marked_answer, standing_marks
 from panel.core.plan import Plan
@@ -200,6 +201,18 @@ def test_every_cup_has_its_code_in_serving_order():
     assert lefts == sorted(lefts)
 
 
+@pytest.mark.parametrize("format", CARD_FORMATS)
+@pytest.mark.parametrize("method", METHODS)
+def test_neighbouring_codes_are_two_numbers(method, format):
+    """Three bold digits leave white before the next cup's, with five cups on the smallest card."""
+    codes = layout_of(method, format).codes
+    large = [code for code in codes if code.size >= 24]
+    assert len(large) == METHODS[method].cups
+    for one, other in pairwise(large):
+        between = other.box.x + other.box.width / 2 - one.box.x - one.box.width / 2
+        assert between - one.size * CODE_WIDTH >= 2.7
+
+
 @pytest.mark.parametrize("format", CARD_FORMATS.values(), ids=CARD_FORMATS)
 def test_codes_are_at_least_24_points(format):
     assert format.type.code >= 24
@@ -209,7 +222,7 @@ def test_codes_are_at_least_24_points(format):
 
 # --- from places back to answers -----------------------------------------------------------------
 
-CODES = ("457", "542", "267", "813")
+CODES = ("457", "542", "267", "813", "926")
 
 
 @pytest.mark.parametrize("case", CASES.values(), ids=CASES.keys())

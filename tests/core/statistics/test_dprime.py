@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import integrate, stats
+from scipy import integrate, special, stats
 
 from panel.core.errors import PanelError
 from panel.core.statistics import CHANCE, d_prime_from_pc, pc_at_d_prime, proportion_correct
@@ -59,6 +59,17 @@ def tetrad_specified(d, seed):
     return a.max(axis=1) < b.min(axis=1)
 
 
+def two_out_of_five(d, seed):
+    """Of all ten groupings into two and three, the one whose spans add up to least."""
+    a, b = perceived(d, seed, 3, 2)
+    cups = np.hstack((a, b))
+    spans = []
+    for pair in itertools.combinations(range(5), 2):
+        rest = [cup for cup in range(5) if cup not in pair]
+        spans.append(np.ptp(cups[:, pair], axis=1) + np.ptp(cups[:, rest], axis=1))
+    return np.argmin(spans, axis=0) == len(spans) - 1  # the last pair is cups 4 and 5: both of b
+
+
 RULES = {
     "triangle": triangle,
     "duo-trio": duo_trio,
@@ -66,6 +77,7 @@ RULES = {
     "3-afc": three_afc,
     "tetrad": tetrad,
     "tetrad-specified": tetrad_specified,
+    "two-out-of-five": two_out_of_five,
 }
 
 
@@ -127,6 +139,21 @@ def test_integrals_by_adaptive_quadrature(d):
     assert proportion_correct("tetrad", d) == approx(tetrads, 1e-11)
     assert proportion_correct("tetrad-specified", d) == approx(named, 1e-11)
     assert proportion_correct("triangle", d) == approx(odd, 1e-11)
+
+
+@pytest.mark.parametrize("d", [0.0, 0.5, 1.0, 2.5, 6.0])
+def test_the_two_out_of_five_by_adaptive_quadrature(d):
+    """The double integral by scipy.integrate.dblquad, over the density of three ordered cups."""
+    cdf, pdf = special.ndtr, lambda z: np.exp(-z * z / 2) / np.sqrt(2 * np.pi)
+
+    def above(shift):
+        def density(high, middle):
+            return 6 * cdf(middle) * pdf(middle) * pdf(high) * cdf(shift - 2 * high + middle) ** 2
+
+        return integrate.dblquad(density, -8, 8, lambda u: u, 9, epsabs=1e-10)[0]
+
+    found = proportion_correct("two-out-of-five", d)
+    assert found == approx(above(d) + above(-d), 1e-8)
 
 
 @pytest.mark.parametrize("link", LINKS)
