@@ -1,5 +1,7 @@
 """The storm at length: `python -m tests.bench.storm --kills 300 [--seed words]`.
 
+`--seconds` ends it early, after the kill that is under way. `--results file` gets one line of JSON
+after every kill that was looked at, so that a storm which is stopped still tells how far it came.
 Prints one JSON object: kills, what was wrong (must be empty), how many ballots were sent and kept,
 and after how many seconds the service was ready again. With no violation in n kills, at most
 1 - 0.05^(1/n) of kills violate anything, at 95 % confidence.
@@ -9,9 +11,10 @@ import argparse
 import json
 import statistics
 import tempfile
+import time
 from pathlib import Path
 
-from tests.faults.storm import storm
+from tests.faults.storm import Storm, storm
 
 MOST_KILLS = 3_000
 
@@ -21,10 +24,19 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--kills", type=int, default=300)
     parser.add_argument("--seed", default="bench")
+    parser.add_argument("--seconds", type=float, default=float("inf"))
+    parser.add_argument("--results", type=Path)
     given = parser.parse_args()
     kills = min(max(given.kills, 1), MOST_KILLS)
+    ends = time.monotonic() + given.seconds
+
+    def go_on(seen: Storm) -> bool:
+        if given.results is not None:
+            _append(given.results, seen)
+        return time.monotonic() < ends
+
     with tempfile.TemporaryDirectory() as folder:
-        seen = storm(Path(folder), kills, given.seed)
+        seen = storm(Path(folder), kills, given.seed, go_on)
     print(  # noqa: T201
         json.dumps(
             {
@@ -42,6 +54,12 @@ def main() -> None:
             indent=2,
         )
     )
+
+
+def _append(results: Path, seen: Storm) -> None:
+    line = {"kills": seen.kills, "wrong": seen.wrong, "ready after": round(seen.starts[-1], 2)}
+    with results.open("a", encoding="utf-8") as lines:
+        lines.write(json.dumps(line, ensure_ascii=False) + "\n")
 
 
 if __name__ == "__main__":

@@ -11,7 +11,7 @@ import shutil
 import sqlite3
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -59,8 +59,13 @@ class Storm:
     by_channel: Counter[str] = field(default_factory=Counter)
 
 
-def storm(folder: Path, kills: int, seed: str) -> Storm:
-    """Kills the service that many times under load; what was found. `folder` is empty."""
+def storm(
+    folder: Path, kills: int, seed: str, go_on: Callable[[Storm], bool] = lambda _seen: True
+) -> Storm:
+    """Kills the service that many times under load; what was found. `folder` is empty.
+
+    `go_on` is asked after every kill that was looked at, and may end the storm early.
+    """
     known, senders = doors_open(folder)
     chance = random.Random(seed)
     seen = Storm()
@@ -75,7 +80,7 @@ def storm(folder: Path, kills: int, seed: str) -> Storm:
         seen.kills += 1
         _stand_still(senders, seen)
         seen.wrong += wrong_with(folder, known.id, [one.ledger for one in senders])
-        if seen.wrong:
+        if not go_on(seen) or seen.wrong:
             break
     _last_life(folder, known, senders, seen)
     return seen

@@ -151,7 +151,8 @@ def test_a_damaged_file_at_the_start(tmp_path: Path, content: bytes) -> None:
     with pytest.raises(PanelError) as refusal:
         open_workplace(settings_room.load({}, folder))
     assert refusal.value.fault is Fault.PLACE
-    assert DAMAGED in str(refusal.value.message) and "panel restore" in str(refusal.value.message)
+    assert DAMAGED in str(refusal.value.message)
+    assert "panel restore" in str(refusal.value.message)
     assert (folder / "panel.db").read_bytes() == content
 
 
