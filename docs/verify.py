@@ -29,11 +29,10 @@ def deal(sitting, every, trays):
 HELD = {n: [row[2:] for row in rows] for n, rows in itertools.groupby(CUPS, lambda row: row[0])}
 ALL = DOC["sittings"] + [one["sitting"] for one in ABOUT["sittings"] if "sitting" in one]
 for row in csv.DictReader(T["ballots.csv"].splitlines()):
-    cups, told, named = dict(HELD[row["tray"]]), row["answer"].split(), PLAN["stronger"] or "A"
-    order, got = "".join(cups.values()), "".join(cups.get(code, "") for code in told)
-    n, k = order.count(got[:1]), len({*got})
-    hit = {"triangle": n, "duo-trio": got == order[0], "tetrad": k, "two-out-of-five": n * k - 1}
-    right += [row["counts_as"]] * (hit.get(PLAN["method"], {*got} == {named}) == 1)
+    got = "".join(dict(HELD[row["tray"]]).get(code, "") for code in row["answer"].split())
+    n, k = [beer for _, beer in HELD[row["tray"]]].count(got[:1]), len({*got})
+    ok = {"triangle": n, "duo-trio": n - 1, "tetrad": k, "two-out-of-five": n * k - 1}
+    right += [row["counts_as"]] * (ok.get(PLAN["method"], {*got} == {PLAN["stronger"] or "A"}) == 1)
 SAID = [group for one in F["findings"] for group in [one["group"]] * one["correct"]]
 print("seal", hashlib.sha256(T["sealed.json"].encode()).hexdigest().startswith(SEAL))
 print("key", {n: HELD[n] for n in S["key"]} == S["key"] and json.loads(T["plan.json"]) == DOC)
