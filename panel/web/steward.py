@@ -31,7 +31,7 @@ pages = Blueprint("steward", __name__, url_prefix="/steward/<id:comparison>/<id:
 IN_WORDS: dict[CardStanding, Message] = {
     CardStanding.PRINTED: say("ready"),
     CardStanding.HANDED_OUT: say("out"),
-    CardStanding.RETURNED: say("ballot in"),
+    CardStanding.RETURNED: say("ballot is in"),
     CardStanding.IN_QUESTION: say("in question"),
     CardStanding.COUNTED: say("counted"),
     CardStanding.SET_ASIDE: say("set aside"),

@@ -36,17 +36,22 @@ NAMES = {
 KEYWORDS = {"say": None, "say_n": (1, 2), "_": None, "gettext": None, "ngettext": (1, 2)}
 
 
-@pytest.fixture(scope="module")
-def marked(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder of catalogues in which German is English in brackets."""
-    made = Catalog(locale="de")
+def sentences() -> Iterator[tuple[str, ...]]:
+    """Every sentence in the code and the pages; two of them where it has a plural."""
     methods = [("**.py", "python"), ("**.html", "jinja2")]
     for *_where, sentence, _comments, _context in extract_from_dir(
         ROOT / "panel", methods, keywords=KEYWORDS
     ):
-        pair = sentence if isinstance(sentence, tuple) else (sentence,)
+        yield sentence if isinstance(sentence, tuple) else (sentence,)
+
+
+@pytest.fixture(scope="module")
+def marked(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of catalogues in which German is English in brackets."""
+    made = Catalog(locale="de")
+    for pair in sentences():
         marks = tuple(f"⟦{one}⟧" for one in pair)
-        made.add(sentence, marks if len(pair) > 1 else marks[0])
+        made.add(pair if len(pair) > 1 else pair[0], marks if len(pair) > 1 else marks[0])
     folder = tmp_path_factory.mktemp("translations")
     words = folder / "de/LC_MESSAGES/messages.mo"
     words.parent.mkdir(parents=True)
@@ -120,6 +125,16 @@ def pages(app: Flask, at: Workplace) -> Iterator[Page]:
     page = pourer.get(f"/pourer/{known.id}/{known.sittings[0].id}")
     yield page
     yield pourer.send(page, "/pourer/")
+
+
+def test_no_sentence_stands_alone_here_and_with_a_plural_there() -> None:
+    """A catalogue keeps one entry for both, and the sentence alone would not be found in it."""
+    alone = {pair[0] for pair in sentences() if len(pair) == 1}
+    plurals = dict.fromkeys(pair for pair in sentences() if len(pair) == 2)
+    assert len(alone) > 1000
+    assert len(plurals) > 50
+    assert [pair for pair in plurals if alone & {*pair}] == []
+    assert len({one for one, _many in plurals}) == len(plurals)
 
 
 def test_every_sentence_comes_from_the_catalogue(german: Flask) -> None:
