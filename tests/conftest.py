@@ -7,6 +7,7 @@ live in that room's own `conftest.py`.
 import os
 import shutil
 import sys
+import time
 import uuid
 from collections.abc import Iterator
 from contextlib import ExitStack
@@ -105,6 +106,9 @@ def sqlite_url(tmp_path: Path) -> str:
     return f"sqlite:///{tmp_path / 'panel.db'}"
 
 
+DROPPED_WITHIN = 60.0  # seconds; a try that finds sessions waits five of its own
+
+
 @pytest.fixture
 def postgresql_url(postgresql_server: URL) -> Iterator[str]:
     """An empty PostgreSQL database, for what is PostgreSQL's alone (mark the test `postgresql`)."""
@@ -141,11 +145,23 @@ def fresh_postgresql(server: URL) -> Iterator[str]:
 
 
 def drop(connection: "psycopg.Connection[tuple[Any, ...]]", name: str) -> None:
-    """Plain DROP DATABASE sends a vacuum of the server's own away, which FORCE may not touch."""
-    try:
-        connection.execute(f"DROP DATABASE {name}")
-    except psycopg.errors.ObjectInUse:
-        connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
+    """End our own sessions, then drop plainly: that sends a vacuum of the server's own away.
+
+    WITH (FORCE) will not do: it fails where such a vacuum, which is the superuser's, runs.
+    """
+    until = time.monotonic() + DROPPED_WITHIN
+    while True:
+        connection.execute(
+            "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
+            " WHERE datname = %s AND usename = current_user",
+            [name],
+        )
+        try:
+            connection.execute(f"DROP DATABASE {name}")
+            return
+        except psycopg.errors.ObjectInUse:
+            if time.monotonic() > until:
+                raise
 
 
 def connect(server: URL) -> "psycopg.Connection[tuple[Any, ...]]":
