@@ -30,11 +30,12 @@ from panel.printing.sheet import Order
 class CardAddresses:
     """Where the cards of a kit lead. `codes`: tray number to what its QR code holds
     (`payload.qr_address`); `short_codes`: tray number to "ABCD EFGH"; `typed`: the address typed
-    where no camera works; `result`: where the result will be."""
+    where no camera works, and `door` the same whole; `result`: where the result will be."""
 
     codes: Mapping[int, str]
     short_codes: Mapping[int, str]
     typed: str
+    door: str
     result: str
 
 

@@ -20,6 +20,7 @@ from panel.core.paper.stock import PLAIN, Stock, sheets_needed
 from panel.core.quantities import usual_spare_trays
 from panel.core.side_questions import ballot_questions
 from panel.printing import (
+    new_address,
     parcel_sheet,
     poster,
     pour_mat,
@@ -41,9 +42,9 @@ from panel.printing.sheet import Order
 @dataclass(frozen=True, kw_only=True)
 class Job:
     """Everything from which a kit is made. `key` may be left out where no sheet of the pourer's
-    is wanted; `cards` where no ballot card is; `result_address` is where seal and result stand;
-    `secret` goes on the sealed key; `informed` are the trays that the lots of a split sitting have
-    informed, shut as the key is."""
+    is wanted; `cards` where no ballot card is; `result_address` is where seal and result stand, as
+    people type it, and `result_link` the same whole; `secret` goes on the sealed key; `informed`
+    are the trays that the lots of a split sitting have informed, shut as the key is."""
 
     order: Order
     key: Key | None = None
@@ -55,6 +56,7 @@ class Job:
     skip_labels: int = 0
     cup: CupSize = field(default_factory=CupSize)
     result_address: str = ""
+    result_link: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -216,9 +218,20 @@ def _stock(job: Job) -> Stock:
     return job.labels or PLAIN[job.order.sitting.paper]
 
 
+def _card_addresses(job: Job) -> CardAddresses:
+    if job.cards is None:
+        raise PanelError(
+            "no-addresses",
+            say("Ballot cards need their addresses: seal the comparison first."),
+            Fault.STANDING,
+        )
+    return job.cards
+
+
 def _cards(job: Job) -> bytes:
     comparison = job.order.comparison
-    if job.cards is None or comparison.seal is None:
+    addresses = _card_addresses(job)
+    if comparison.seal is None:
         raise PanelError(
             "no-addresses",
             say("Ballot cards need their addresses: seal the comparison first."),
@@ -229,7 +242,7 @@ def _cards(job: Job) -> bytes:
         job.order,
         ballot_questions(method, comparison.plan),
         format=_card_format(job),
-        addresses=job.cards,
+        addresses=addresses,
         digest=bytes.fromhex(comparison.seal.digest),
         references=method.references,
     )
@@ -365,8 +378,19 @@ PIECES: dict[str, Piece] = {
             goes_to=say("for the wall, before the first cup"),
             kinds=ALL,
             usual=(),
-            pages=lambda job: len([poster.poster_page(job.order, job.result_address)]),
-            make=lambda job: poster.poster(job.order, job.result_address),
+            pages=lambda job: len(
+                [poster.poster_page(job.order, job.result_address, job.result_link)]
+            ),
+            make=lambda job: poster.poster(job.order, job.result_address, job.result_link),
+        ),
+        Piece(
+            name="new-address",
+            title=new_address.SHEET,
+            goes_to=say("for the wall and the trays, if the address changed after printing cards"),
+            kinds=(TABLE, PARCEL),
+            usual=(),
+            pages=lambda job: len(new_address.new_address_pages(job.order, _card_addresses(job))),
+            make=lambda job: new_address.new_address(job.order, _card_addresses(job)),
         ),
     )
 }

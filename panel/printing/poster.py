@@ -22,12 +22,13 @@ LEAD = Style(Face.TITLE, 15, leading=1.3)
 BODY = Style(Face.TEXT, 11.5, leading=1.25)
 
 
-def poster(order: Order, address: str) -> bytes:
-    """The poster. address: where seal and result can be read, as people type it."""
-    return order.drawn([poster_page(order, address)], SHEET, AUDIENCE)
+def poster(order: Order, address: str, link: str) -> bytes:
+    """The poster. address: where seal and result can be read, as people type it; link: the same
+    whole, for a phone takes what has no scheme for mere words."""
+    return order.drawn([poster_page(order, address, link)], SHEET, AUDIENCE)
 
 
-def poster_page(order: Order, address: str) -> Drawing:
+def poster_page(order: Order, address: str, link: str) -> Drawing:
     """Its page. PanelError (fault STANDING, code "no-seal") before the comparison is sealed."""
     seal = order.comparison.seal
     if seal is None:
@@ -52,7 +53,7 @@ def poster_page(order: Order, address: str) -> Drawing:
         *digest_lines(seal.digest, middle, centre + figure / 2 + 11, DIGITS),
         *_explained(order, box, centre + figure / 2 + 44, order.moment(seal.made)),
         rule(box.x, box.right, foot - 3.5, Ink.INK, 0.3),
-        *_address(order, box, foot, address),
+        *_address(order, box, foot, address, link),
     ]  # fmt: skip
     return drawing(page, shapes)
 
@@ -103,8 +104,8 @@ def _explained(order: Order, box: Box, top: float, made: str) -> list[Shape]:
     return [*first.shapes, *second.shapes]
 
 
-def _address(order: Order, box: Box, top: float, address: str) -> list[Shape]:
-    code = link_code(address)
+def _address(order: Order, box: Box, top: float, address: str, link: str) -> list[Shape]:
+    code = link_code(link)
     quiet = QUIET * MODULE * CODE / code.width  # white at the right is the page's own margin
     room = box.width - CODE - 8
     what = say("the public address, on the poster")

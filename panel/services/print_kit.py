@@ -327,6 +327,7 @@ def _job(
         labels=paperwork.labels,
         skip_labels=paperwork.skip_labels,
         result_address=result_address(at.settings, known),
+        result_link=f"{at.settings.address.rstrip('/')}/r/{known.slug}",
     )
     return replace(job, cards=_addresses(at, known, order.trays))
 
@@ -350,6 +351,7 @@ def _addresses(at: Workplace, known: Comparison, trays: tuple[Tray, ...]) -> Car
         codes={number: qr_address(address, token.token) for number, token in made.items()},
         short_codes={number: token.shown for number, token in made.items()},
         typed=f"{_typed(address)}/card",
+        door=f"{address.rstrip('/')}/card",
         result=result_address(at.settings, known),
     )
 

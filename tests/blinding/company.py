@@ -27,6 +27,7 @@ SHEETS: dict[str, Reader] = {
     "sealed-key": Reader.KEY_HOLDER,
     "tray-mats": Reader.TASTER,
     "poster": Reader.MEMBER,
+    "new-address": Reader.TASTER,
 }
 """Who ends up with each sheet of the kit. One that is not here fails the walk."""
 

@@ -71,6 +71,7 @@ def addresses_of(order: Order, address: str = ADDRESS) -> CardAddresses:
         codes={number: qr_address(address, one.token) for number, one in tokens.items()},
         short_codes={number: one.shown for number, one in tokens.items()},
         typed=shown,
+        door=f"{address}/card",
         result=f"{shown}/{order.comparison.slug}",
     )
 

@@ -82,10 +82,14 @@ def a_job(**sitting: Any) -> Job:
             number: qr_address("http://10.0.0.5:8000", one.token) for number, one in tokens.items()
         },
         short_codes={number: one.shown for number, one in tokens.items()},
-        typed="10.0.0.5:8000",
+        typed="10.0.0.5:8000/card",
+        door="http://10.0.0.5:8000/card",
         result="10.0.0.5:8000/k7xq2m4p9rtvw3za",
     )
-    return Job(order=order, key=key, cards=cards, result_address="http://10.0.0.5:8000/k7xq2m4p")
+    result = "10.0.0.5:8000/r/k7xq2m4p"
+    return Job(
+        order=order, key=key, cards=cards, result_address=result, result_link=f"http://{result}"
+    )
 
 
 def pages_of(pdf: bytes) -> int:

@@ -33,7 +33,7 @@ def test_a_date_on_the_poster_stands_on_one_line(speak, paper):
     order = replace(order, speak=speak)
     moment = order.moment(order.comparison.seal.made).replace("\N{NO-BREAK SPACE}", " ")
     assert moment.count(" ") >= 3
-    assert any(moment in text.text for text in texts(poster_page(order, ADDRESS)))
+    assert any(moment in text.text for text in texts(poster_page(order, ADDRESS, ADDRESS)))
 
 
 @pytest.mark.parametrize("paper", Paper)

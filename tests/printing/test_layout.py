@@ -12,6 +12,7 @@ from panel.core.paper.geometry import Box, page_box
 from panel.printing.blocks import Block, space, stack, words
 from panel.printing.foot import MARGIN, inside
 from panel.printing.kit import contents, sheet
+from panel.printing.new_address import new_address_pages
 from panel.printing.parcel_sheet import parcel_pages
 from panel.printing.poster import poster_page
 from panel.printing.pour_mat import pour_mat_pages
@@ -44,7 +45,8 @@ def all_pages(job) -> dict[str, list[Drawing]]:
         "steward page": steward_pages(order),
         "sign in": sign_in_pages(order),
         "sealed key": sealed_key_pages(order, key),
-        "poster": [poster_page(order, ADDRESS)],
+        "poster": [poster_page(order, ADDRESS, ADDRESS)],
+        "new address": new_address_pages(order, job.cards),
         "tray mats": tray_mat_pages(order),
         "parcel": parcel_pages(order),
         "repeat": repeat_pages(order),

@@ -1,6 +1,7 @@
 """Poster, tray mats, parcel and repeat sheets."""
 
 import re
+from dataclasses import replace
 from itertools import combinations
 from math import dist
 
@@ -12,11 +13,13 @@ from panel.core.allocation.check_letter import card_number
 from panel.core.errors import PanelError
 from panel.core.methods import METHODS, method_named
 from panel.core.names import Information, Paper, SittingKind
+from panel.printing.new_address import new_address
 from panel.printing.parcel_sheet import parcel_sheets
 from panel.printing.poster import poster
 from panel.printing.repeat_sheet import repeat_sheet
 from panel.printing.rings import CupSize
 from panel.printing.tray_mats import tray_mat_pages, tray_mats
+from tests.printing.orders import addresses_of
 from tests.printing.papers import SECRET_WORDS, an_order, circles, text_of, texts_of
 
 ADDRESS = "http://10.0.0.5:8000/k7xq2m4p9rtvw3za"
@@ -25,7 +28,7 @@ ADDRESS = "http://10.0.0.5:8000/k7xq2m4p9rtvw3za"
 @pytest.mark.parametrize("paper", Paper)
 def test_the_poster_shows_all_digits_and_a_code_that_reads(paper):
     order, _key = an_order(paper=paper)
-    pdf = poster(order, ADDRESS)
+    pdf = poster(order, ADDRESS, ADDRESS)
     said = text_of(pdf)
     assert order.comparison.seal is not None
     assert order.comparison.seal.digest in said.replace(" ", "")
@@ -41,7 +44,54 @@ def test_the_poster_shows_all_digits_and_a_code_that_reads(paper):
 
 def test_an_address_too_long_for_the_poster_is_refused_by_name():
     with pytest.raises(PanelError, match="the public address, on the poster"):
-        poster(an_order()[0], "http://example.org/" + "long/" * 30)
+        poster(an_order()[0], "http://example.org/" + "long/" * 30, ADDRESS)
+
+
+def test_the_posters_code_is_a_link_though_people_type_less():
+    pdf = poster(an_order()[0], ADDRESS.removeprefix("http://"), ADDRESS)
+    assert codes_read(pdf) == [ADDRESS]
+
+
+@pytest.mark.parametrize("paper", Paper)
+def test_after_a_change_of_address_every_card_has_a_slip_that_leads_to_it(paper):
+    order, _key = an_order(paper=paper, planned=30)
+    moved = addresses_of(order, "http://192.168.44.17:8000")
+    pdf = new_address(order, moved)
+    notice, *slips = texts_of(pdf)
+    assert moved.typed in notice
+    assert "Your card is good" in notice
+    assert sorted(codes_read(pdf)) == sorted([moved.door, *moved.codes.values()])
+    said = " ".join(slips)
+    for tray in order.trays:
+        assert card_number(tray.number) in said
+        assert moved.short_codes[tray.number] in said
+
+
+def test_a_slip_opens_what_the_card_opens():
+    """Only the address differs: token and typed code are the card's own, so no card is void."""
+    order, _key = an_order()
+    before, after = addresses_of(order), addresses_of(order, "http://192.168.44.17:8000")
+    assert before.short_codes == after.short_codes
+    assert {code.rpartition("/")[2] for code in before.codes.values()} == {
+        code.rpartition("/")[2] for code in after.codes.values()
+    }
+
+
+def test_an_address_too_long_for_a_notice_is_refused_by_name():
+    order, _key = an_order()
+    cards = replace(addresses_of(order), typed="guild.example/" + "long/" * 40)
+    with pytest.raises(PanelError, match="the address that is typed"):
+        new_address(order, cards)
+
+
+def codes_read(pdf: bytes) -> list[str]:
+    """What a reader of square codes finds on all pages of a PDF."""
+    document = pdfium.PdfDocument(pdf)
+    try:
+        images = [page.render(scale=3).to_pil() for page in document]
+    finally:
+        document.close()
+    return [code.text for image in images for code in zxingcpp.read_barcodes(image)]
 
 
 @pytest.mark.parametrize("method", METHODS)
@@ -119,7 +169,7 @@ def test_eight_rounds_of_strong_beer_are_warned_of():
 @pytest.mark.parametrize(
     "make",
     [
-        lambda: poster(an_order()[0], ADDRESS.replace("19", "")),
+        lambda: poster(an_order()[0], ADDRESS.replace("19", ""), ADDRESS),
         lambda: tray_mats(an_order()[0]),
         lambda: parcel_sheets(an_order(kind=SittingKind.PARCEL)[0]),
         lambda: repeat_sheet(an_order(kind=SittingKind.REPEAT)[0]),

@@ -38,6 +38,7 @@ GOES_TO: dict[str, Hand] = {
     "steward-page": Hand.STEWARD,
     "sign-in": Hand.STEWARD,
     "poster": Hand.WALL,
+    "new-address": Hand.WALL,
     "ballot-cards": Hand.TRAYS,
     "tray-mats": Hand.TRAYS,
     "parcel-sheets": Hand.PARCELS,
