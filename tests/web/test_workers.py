@@ -16,6 +16,7 @@ import threading
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlencode
@@ -105,6 +106,7 @@ def hosted(postgresql_url: str, tmp_path: Path) -> Iterator[Hosted]:
         process = subprocess.Popen(
             [sys.executable, "-m", "granian", *COMMAND, "--port", str(port), "panel.app:worker"],
             cwd=ROOT, env={**kept, **variables}, stdout=told, stderr=subprocess.STDOUT,
+            start_new_session=True,
         )  # fmt: skip
     service = Hosted(process, port, log, at)
     try:
@@ -112,7 +114,8 @@ def hosted(postgresql_url: str, tmp_path: Path) -> Iterator[Hosted]:
         yield service
     finally:
         at.units.close()
-        process.kill() if process.poll() is None else None
+        with suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGKILL)  # the workers too, which the one alone leaves
         process.wait(STARTS_WITHIN)
 
 
