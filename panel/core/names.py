@@ -145,3 +145,7 @@ class Outcome(StrEnum):
     RIGHT = "right"
     WRONG = "wrong"
     NO_CHOICE = "no-choice"
+
+
+LETTERS = "ABCDEFGH"
+"""The letters that beers have, in the order in which they were named in the plan."""

@@ -12,7 +12,9 @@ from typing import Any
 import pytest
 
 from panel.core.allocation.codes import POOL
+from panel.core.allocation.incomplete_blocks import block_design
 from panel.core.allocation.trays import DrawnTray, draw_sitting
+from panel.core.allocation.williams import williams_orders
 
 DOCS = Path(__file__).parents[3] / "docs"
 SCRIPT = DOCS / "draw.py"
@@ -78,6 +80,8 @@ def _known(tray: DrawnTray) -> list[str]:
         {"orders": DUO_TRIO, "planned": 23, "wave_size": 12},
         {"orders": FIVES, "planned": 31, "spare_factor": 3},
         {"orders": FOUR_BEERS, "planned": 17, "wave_size": 12},
+        {"orders": list(williams_orders(5)), "planned": 14},
+        {"orders": list(block_design(7, 3).orders), "planned": 16, "one_shuffle": True},
         {"one_shuffle": True, "planned": 29},
         {"one_shuffle": True, "planned": 10, "spare_factor": 1},
         {"independent": True, "planned": 20},
