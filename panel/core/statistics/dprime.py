@@ -35,7 +35,19 @@ _JOINT: Floats = ndtr(_U) * np.concatenate((_MASS[::-1], _MASS))[:, np.newaxis]
 _JOINT = _JOINT * (_WEIGHTS * np.exp(-((_U + _G) ** 2) / 2))
 _MIDDLE_AND_GAP: Floats = _JOINT / _JOINT.sum()
 
+# The same with a tenth of the points where the density is, good to ten digits: it says where the
+# root is, so that the full rule is asked in its neighbourhood alone.
+_FEW, _FEW_WEIGHTS = np.polynomial.legendre.leggauss(44)
+_ROUGH_U: Floats = 6.5 * _FEW[:, np.newaxis]
+_ROUGH_G: Floats = 5 * (_FEW + 1)[np.newaxis, :]
+_ROUGH_CUT: Floats = _ROUGH_U + 2 * _ROUGH_G
+_ROUGH_JOINT: Floats = ndtr(_ROUGH_U) * np.exp(-_ROUGH_U * _ROUGH_U / 2) * _FEW_WEIGHTS[:, None]
+_ROUGH_JOINT = _ROUGH_JOINT * (_FEW_WEIGHTS * np.exp(-((_ROUGH_U + _ROUGH_G) ** 2) / 2))
+_ROUGH_JOINT = _ROUGH_JOINT / _ROUGH_JOINT.sum()
+
 _FURTHEST = 64.0  # beyond this every proportion is 1 in floating point
+_NOISE = 2e-15  # ten times what is lost in a sum of thousands of terms below 1
+_ROUGHNESS = 1e-9  # ten times what a stand-in is off by
 
 
 def _two_afc(d: float) -> float:
@@ -96,6 +108,11 @@ def _two_out_of_five(d: float) -> float:
     return _pair_above(d) + _pair_above(-d)
 
 
+def _two_out_of_five_roughly(d: float) -> float:
+    """The same to ten digits, in a tenth of the time."""
+    return float(np.sum(_ROUGH_JOINT * (ndtr(d - _ROUGH_CUT) ** 2 + ndtr(-d - _ROUGH_CUT) ** 2)))
+
+
 _PROPORTION: dict[Link, Callable[[float], float]] = {
     "triangle": _triangle,
     "duo-trio": _duo_trio,
@@ -105,6 +122,9 @@ _PROPORTION: dict[Link, Callable[[float], float]] = {
     "tetrad-specified": _tetrad_specified,
     "two-out-of-five": _two_out_of_five,
 }
+
+_ROUGHLY: dict[Link, Callable[[float], float]] = {"two-out-of-five": _two_out_of_five_roughly}
+"""Stand-ins for what takes long to reckon, where the root is looked for."""
 
 
 def proportion_correct(link: Link, d_prime: float) -> float:
@@ -140,16 +160,77 @@ def d_prime_from_pc(link: Link, pc: Fraction | float, *, signed: bool = False) -
         return 0.0
     if link == "2-afc":
         return math.sqrt(2) * float(ndtri(float(pc)))
-    return _inverse(_PROPORTION[link], float(pc))
+    return _inverse(_PROPORTION[link], float(pc), _ROUGHLY.get(link))
 
 
-def _inverse(rising: Callable[[float], float], target: float) -> float | None:
-    """d >= 0 with rising(d) = target, by halving to the last digit; None where there is none."""
+def _inverse(
+    rising: Callable[[float], float],
+    target: float,
+    roughly: Callable[[float], float] | None = None,
+) -> float | None:
+    """d >= 0 with rising(d) = target, by halving to the last digit; None where there is none.
+
+    roughly: a cheap stand-in for `rising`. It only says where `rising` need not be asked, so the
+    digits are the same with and without.
+    """
+    first = rising if roughly is None else _told_apart(rising, target, roughly)
     low, high = 0.0, 1.0
-    while rising(high) < target:
+    while first(high) < target:
         low, high = high, 2 * high
         if high > _FURTHEST:
             return None
+    near = (low, high) if roughly is None else _near(rising, target, roughly, (low, high))
     while low < (middle := (low + high) / 2) < high:
-        low, high = (middle, high) if rising(middle) < target else (low, middle)
+        falls_short = middle <= near[0] or (middle < near[1] and rising(middle) < target)
+        low, high = (middle, high) if falls_short else (low, middle)
     return high
+
+
+def _told_apart(
+    rising: Callable[[float], float], target: float, roughly: Callable[[float], float]
+) -> Callable[[float], float]:
+    """The stand-in where it lies clear of the target, `rising` itself where it does not."""
+
+    def known(d: float) -> float:
+        value = roughly(d)
+        return value if abs(value - target) > _ROUGHNESS else rising(d)
+
+    return known
+
+
+def _near(
+    rising: Callable[[float], float],
+    target: float,
+    roughly: Callable[[float], float],
+    within: tuple[float, float],
+) -> tuple[float, float]:
+    """A narrow bracket of the root of rising(d) = target, both ends tried with `rising` itself."""
+    root = _crossing(roughly, target, within)
+    slope = (roughly(root + 1e-4) - roughly(root)) / 1e-4
+    root += (target - rising(root)) / slope  # where the true rule crosses, by Newton's step
+    reach = max(_NOISE / slope, _NOISE * root)
+    while reach < within[1] - within[0]:
+        low, high = max(within[0], root - reach), min(within[1], root + reach)
+        if rising(low) < target <= rising(high):
+            return low, high
+        reach *= 16
+    return within
+
+
+def _crossing(
+    rising: Callable[[float], float], target: float, within: tuple[float, float]
+) -> float:
+    """Where rising(d) = target, to nine digits: false position, halving the value of an end that
+    stays (the Illinois rule; Dowell & Jarratt 1971, BIT 11:168-174)."""
+    (low, high), side = within, 0
+    below, above = rising(low) - target, rising(high) - target
+    while high - low > 1e-9 * high and above > 0 > below:
+        middle = (low * above - high * below) / (above - below)
+        value = rising(middle) - target
+        if abs(value) < 1e-13:
+            return middle
+        if value < 0:
+            low, below, above, side = middle, value, above / 2 if side < 0 else above, -1
+        else:
+            high, above, below, side = middle, value, below / 2 if side > 0 else below, 1
+    return (low + high) / 2

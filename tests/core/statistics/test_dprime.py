@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy import integrate, special, stats
 
 from panel.core.errors import PanelError
-from panel.core.statistics import CHANCE, d_prime_from_pc, pc_at_d_prime, proportion_correct
+from panel.core.statistics import CHANCE, d_prime_from_pc, dprime, pc_at_d_prime, proportion_correct
 from panel.core.statistics.dprime import _inverse
 from tests.core.statistics.oracle import approx, reference
 
@@ -191,6 +191,28 @@ def test_ends(link):
 def test_a_proportion_that_the_curve_never_reaches_has_no_bound():
     """So may 1 − 1e−16 be in floating point."""
     assert _inverse(lambda d: 1 - 1e-9 if d > 1 else 0.5, 1 - 1e-10) is None
+
+
+@pytest.mark.parametrize("pc", [0.1001, 0.1234567, 1 / 3, 15 / 36, 0.6, 0.97, 0.9999])
+def test_a_stand_in_saves_work_and_changes_no_digit(pc):
+    """A published d-prime has to come out the same to the last digit, whatever finds it faster."""
+    asked = []
+
+    def rising(d):
+        asked.append(d)
+        return dprime._two_out_of_five(d)
+
+    plain = dprime._inverse(rising, pc)
+    by_halving = len(asked)
+    asked.clear()
+    assert dprime._inverse(rising, pc, dprime._two_out_of_five_roughly) == plain
+    assert len(asked) < 2 * by_halving / 3
+
+
+def test_the_stand_in_is_as_near_as_it_says():
+    for d in (0.0, 0.01, 0.3, 1.0, 2.5, 6.0, 20.0):
+        off = dprime._two_out_of_five_roughly(d) - dprime._two_out_of_five(d)
+        assert abs(off) < dprime._ROUGHNESS / 5
 
 
 def test_signed():
