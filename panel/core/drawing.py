@@ -140,12 +140,24 @@ class Matrix:
     ink: Ink = Ink.MACHINE
 
 
+class Tag(StrEnum):
+    """What a group is to somebody who has the page read aloud; the words are PDF's (ISO 32000-1,
+    14.8.4)."""
+
+    TITLE = "H1"
+    HEADING = "H2"
+    SUBHEADING = "H3"
+    TEXT = "P"
+    FIGURE = "Figure"
+
+
 @dataclass(frozen=True, kw_only=True)
 class Group:
     """Shapes moved to (x, y) and scaled about it.
 
     `repeated` tells the PDF writer that the very same `shapes` come again (on other cards, on
-    other pages): it then stores them once. Pass the same tuple object each time.
+    other pages): it then stores them once. Pass the same tuple object each time. `tag` says what
+    it is where a page is to be read aloud, `said` a figure in words.
     """
 
     shapes: "tuple[Shape, ...]"
@@ -153,6 +165,8 @@ class Group:
     y: float = 0.0
     scale: float = 1.0
     repeated: bool = False
+    tag: Tag | None = None
+    said: str = ""
 
 
 Shape = Line | Path | Circle | Rect | Text | Matrix | Group

@@ -7,7 +7,19 @@ into places (a column, the next column, the next page) and never parts a heading
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from panel.core.drawing import HAIR, POINT, Face, Group, Ink, Rect, Shape, Text, rule, scaled
+from panel.core.drawing import (
+    HAIR,
+    POINT,
+    Face,
+    Group,
+    Ink,
+    Rect,
+    Shape,
+    Tag,
+    Text,
+    rule,
+    scaled,
+)
 from panel.core.errors import PanelError
 from panel.core.message import Message
 from panel.core.paper.geometry import Box
@@ -30,11 +42,14 @@ TICK = 3.6
 
 @dataclass(frozen=True)
 class Block:
-    """Shapes about their own origin, and the height they take; `keep` holds the next to it."""
+    """Shapes about their own origin, and the height they take; `keep` holds the next to it. `tag`
+    and `said` as in `drawing.Group`."""
 
     height: float
     shapes: tuple[Shape, ...] = ()
     keep: bool = False
+    tag: Tag | None = None
+    said: str = ""
 
 
 def space(height: float) -> Block:
@@ -116,7 +131,7 @@ LARGER = (1.35, 1.3, 1.25, 1.2, 1.15, 1.1, 1.05)
 def enlarged(block: Block, by: float) -> Block:
     """The block `by` times as large."""
     shapes = tuple(scaled(shape, by) for shape in block.shapes)
-    return Block(by * block.height, shapes, block.keep)
+    return replace(block, height=by * block.height, shapes=shapes)
 
 
 def as_large_as_fits(
@@ -142,7 +157,7 @@ def placed(blocks: Iterable[Block], x: float, y: float) -> tuple[Shape, ...]:
     shapes: list[Shape] = []
     for block in blocks:
         if block.shapes:
-            shapes.append(Group(shapes=block.shapes, x=x, y=y))
+            shapes.append(Group(shapes=block.shapes, x=x, y=y, tag=block.tag, said=block.said))
         y += block.height
     return tuple(shapes)
 

@@ -12,7 +12,7 @@ box a sheet with a foot may use: margins of 12 mm and the foot taken off. Text a
 in the reader's language already; `speak` is only for the foot's "page 2 of 6".
 
 What is promised: the same drawings give the same bytes (no clock, no file identifier of its own);
-the title is the only metadata; the print window is asked not to scale; only greys, unless
+title and language are the only metadata; the print window is asked not to scale; only greys, unless
 `colour`; fonts are embedded as subsets; `Group(repeated=True)` is stored once. A text that needs
 more than its `room`, runs off its page, or has a character that the face lacks raises PanelError
 before anything is returned.
@@ -48,6 +48,7 @@ from panel.core.svg import COLOURS
 from panel.core.typesetting import NO_BREAK, does_not_fit
 from panel.printing.fonts import face_for, font_name, printable, text_width
 from panel.printing.foot import Foot, foot_shapes
+from panel.printing.tags import Tags
 
 rl_config.useA85 = 0  # streams stay bytes: a fifth smaller than as text
 
@@ -69,6 +70,15 @@ GREYS: dict[Ink, float] = {
 
 
 @dataclass(frozen=True)
+class Bookmark:
+    """A place that the reader's window lists: its words, and the page (from 1) it is on."""
+
+    words: str
+    page: int
+    top: float = 0.0  # millimetres from the page's top
+
+
+@dataclass(frozen=True)
 class Part:
     """Pages of one kind in a file of several: `count` of them, under a foot of their own."""
 
@@ -87,11 +97,13 @@ def write_pdf(
     language: str = "en",
     printer: Printer = AS_IS,
     colour: bool = False,
+    bookmarks: Sequence[Bookmark] = (),
     progress: Progress | None = None,
 ) -> bytes:
     """The drawings as the pages of one PDF file.
 
-    count: how many pages there are, where `pages` has no length. Raises PanelError
+    count: how many pages there are, where `pages` has no length. bookmarks: with some, the file
+    is one to be read on a screen too, and its groups are tagged. Raises PanelError
     "text-does-not-fit" or "unprintable-name".
     """
     part = Part(pages, count if count is not None else _length(pages), foot)
@@ -102,6 +114,7 @@ def write_pdf(
         language=language,
         printer=printer,
         colour=colour,
+        bookmarks=bookmarks,
         progress=progress,
     )
 
@@ -114,6 +127,7 @@ def write_parts(
     language: str = "en",
     printer: Printer = AS_IS,
     colour: bool = False,
+    bookmarks: Sequence[Bookmark] = (),
     progress: Progress | None = None,
 ) -> bytes:
     """Several kinds of sheet as one file; each part's foot counts its own pages."""
@@ -124,7 +138,8 @@ def write_parts(
     canvas.setSubject("")
     canvas.setCreator("")
     canvas.setViewerPreference("PrintScaling", "None")
-    writer = _Writer(canvas, colour)
+    tags = Tags(canvas) if bookmarks else None
+    writer = _Writer(canvas, colour, tags)
     done, total = 0, sum(part.count for part in parts)
     for part in parts:
         for number, page in enumerate(part.pages, start=1):
@@ -133,12 +148,25 @@ def write_parts(
             if part.foot is not None:
                 page_of = speak(say("page %(page)s of %(pages)s", page=number, pages=part.count))
                 shapes += foot_shapes(part.foot, Box(0, 0, page.width, page.height), page_of)
-            writer.page(page.width, page.height, shapes, printer)
             done += 1
+            _mark(canvas, bookmarks, done, page.height)
+            writer.page(page.width, page.height, shapes, printer)
             if progress is not None:
                 progress(done, total)
+    if tags is not None:
+        canvas.setViewerPreference("DisplayDocTitle", "true")
+        canvas.showOutline()
+        tags.close()
     canvas.save()
     return paper.getvalue()
+
+
+def _mark(canvas: Canvas, bookmarks: Sequence[Bookmark], page: int, height: float) -> None:
+    """The bookmarks of a page, before it is painted."""
+    for number, mark in enumerate(bookmarks):
+        if mark.page == page:
+            canvas.bookmarkHorizontalAbsolute(f"place{number}", (height - mark.top) * mm)
+            canvas.addOutlineEntry(mark.words, f"place{number}", 0)
 
 
 def _length(pages: Iterable[Drawing]) -> int:
@@ -155,9 +183,10 @@ def _first() -> str:
 class _Writer:
     """Paints shapes on one canvas and remembers what was stored for repetition."""
 
-    def __init__(self, canvas: Canvas, colour: bool) -> None:
+    def __init__(self, canvas: Canvas, colour: bool, tags: Tags | None = None) -> None:
         self.canvas = canvas
         self.colour = colour
+        self.tags = tags
         self.stored: dict[int, tuple[str, tuple[Shape, ...]]] = {}
         self.width = 0.0
 
@@ -172,9 +201,16 @@ class _Writer:
         canvas.translate(printer.right * mm, (height - printer.down) * mm)
         if (printer.stretch_x, printer.stretch_y) != (1.0, 1.0):
             canvas.scale(printer.stretch_x, printer.stretch_y)
-        self.paint(shapes, 0.0)
+        if self.tags is None:
+            self.paint(shapes, 0.0)
+        else:
+            for shape in shapes:
+                with self.tags.around(shape):
+                    self.paint((shape,), 0.0)
         canvas.restoreState()
         canvas.showPage()
+        if self.tags is not None:
+            self.tags.turn()
 
     def store(self, shapes: tuple[Shape, ...]) -> None:
         """Write repeated groups as form objects before the page that needs them first."""
