@@ -1,7 +1,8 @@
 """How often things may be asked. Sized for a hall whose two hundred phones share one address.
 
-What is rarely asked is counted for all worker processes together. The flood from one address is
-counted by each for itself, in memory: two processes let twice as much through, which is no harm.
+What can be guessed is counted for all worker processes together. Floods, of one address or of one
+tray, are counted by each for itself, in memory: two processes let twice as much through, which is
+no harm, and no ballot waits for a file.
 """
 
 from flask import Response, request
@@ -9,6 +10,7 @@ from flask_limiter import Limiter
 from flask_limiter.util import get_remote_address
 
 from panel.web import cookies
+from panel.web.process_counters import ProcessCounters
 from panel.web.shared_counters import SharedCounters
 
 FROM_ONE_ADDRESS = "200 per second"
@@ -19,14 +21,15 @@ PASSPHRASES = "30 per minute"
 WRONG_SHORT_CODES = "100 per hour"
 
 SHARED = f"{SharedCounters.STORAGE_SCHEME[0]}://"
+OWN = f"{ProcessCounters.STORAGE_SCHEME[0]}://"
 
 flood = Limiter(
     get_remote_address,
     default_limits=[FROM_ONE_ADDRESS],
-    storage_uri="memory://",
+    storage_uri=OWN,
     strategy="fixed-window",
 )
-"""Of every request."""
+"""Of every request, and of one tray."""
 
 limiter = Limiter(
     get_remote_address,
@@ -34,7 +37,7 @@ limiter = Limiter(
     strategy="fixed-window",
     in_memory_fallback_enabled=True,  # a full disk must not keep ballots out
 )
-"""Of what the constants above name."""
+"""Of what else the constants above name."""
 
 
 def tray_of_request() -> str:

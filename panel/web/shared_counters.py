@@ -12,10 +12,11 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from limits.storage import MemoryStorage, Storage
+from limits.storage import Storage
 
 from panel.services.workplace import cookie_key
 from panel.web.place import at
+from panel.web.process_counters import ProcessCounters
 
 FILE = "rates.db"
 WAITS = 5.0
@@ -35,7 +36,7 @@ class SharedCounters(Storage):
 
     def __init__(self, uri: str | None = None, wrap_exceptions: bool = False, **_: str) -> None:
         super().__init__(uri, wrap_exceptions)
-        self.memory = MemoryStorage()
+        self.memory = ProcessCounters()
 
     @property
     def base_exceptions(self) -> type[Exception]:
@@ -47,7 +48,7 @@ class SharedCounters(Storage):
         first."""
         path = _file()
         if path is None:
-            return int(self.memory.incr(key, expiry, amount))
+            return self.memory.incr(key, expiry, amount)
         with _opened(path) as file:
             now = time.time()
             file.execute("DELETE FROM rate WHERE ends <= ?", (now,))
@@ -57,12 +58,12 @@ class SharedCounters(Storage):
     def get(self, key: str) -> int:
         """What was counted in the open window."""
         path = _file()
-        return int(self.memory.get(key)) if path is None else int(_row(path, key)[0])
+        return self.memory.get(key) if path is None else int(_row(path, key)[0])
 
     def get_expiry(self, key: str) -> float:
         """When the window ends, in seconds since 1970; now if none is open."""
         path = _file()
-        return float(self.memory.get_expiry(key)) if path is None else float(_row(path, key)[1])
+        return self.memory.get_expiry(key) if path is None else float(_row(path, key)[1])
 
     def check(self) -> bool:
         """Whether counting works; asked again after it failed."""

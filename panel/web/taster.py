@@ -34,7 +34,7 @@ from panel.web.answers import (
 )
 from panel.web.forms import Typed, refill, typed
 from panel.web.language import speak_in
-from panel.web.limits import BALLOTS_OF_ONE_TRAY, limiter, tray_of_request
+from panel.web.limits import BALLOTS_OF_ONE_TRAY, flood, tray_of_request
 from panel.web.place import at
 
 pages = Blueprint("taster", __name__, url_prefix="/t/<ref:ref>")
@@ -111,7 +111,7 @@ def step(ref: str) -> ResponseReturnValue:
 
 @pages.post("/send")
 @refill(show_again)
-@limiter.limit(BALLOTS_OF_ONE_TRAY, key_func=tray_of_request)
+@flood.limit(BALLOTS_OF_ONE_TRAY, key_func=tray_of_request, override_defaults=False)
 def send(ref: str) -> ResponseReturnValue:
     """Takes the ballot. Sent twice it counts once."""
     key = request.form.get("key", "")
