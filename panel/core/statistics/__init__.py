@@ -44,6 +44,9 @@ if TYPE_CHECKING:
         freeman_halton,
         overdispersed,
     )
+    from panel.core.statistics.friedman import (
+        rank_test,
+    )
     from panel.core.statistics.hand_tally import (
         hand_similarity_rows,
         hand_tally_rows,
@@ -60,6 +63,14 @@ if TYPE_CHECKING:
         CHANCE,
         Link,
     )
+    from panel.core.statistics.page_trend import (
+        trend_test,
+    )
+    from panel.core.statistics.paired_scores import (
+        effect_within,
+        paired_permutation,
+        wilcoxon,
+    )
     from panel.core.statistics.planning import (
         least_tasters,
         plan_difference,
@@ -73,6 +84,17 @@ if TYPE_CHECKING:
         power_at,
         power_curve,
         smallest_detectable,
+    )
+    from panel.core.statistics.rank_results import (
+        EffectWithin,
+        RankPair,
+        RankPairs,
+        RankTest,
+        SignedTest,
+        TrendTest,
+    )
+    from panel.core.statistics.rank_sums import (
+        rank_pairs,
     )
     from panel.core.statistics.results import (
         BetaBinomial,
@@ -97,6 +119,9 @@ if TYPE_CHECKING:
         TwoByTwo,
         WaldLines,
     )
+    from panel.core.statistics.several import (
+        holm,
+    )
     from panel.core.statistics.tally import (
         tally_count,
     )
@@ -117,13 +142,25 @@ _HOME = {
     "equivalence": ("equivalent",),
     "estimates": ("d_prime", "discriminators", "pc_at_pd", "proportion"),
     "evenness": ("freeman_halton", "overdispersed"),
+    "friedman": ("rank_test",),
     "hand_tally": ("hand_similarity_rows", "hand_tally_rows"),
     "inputs": ("MAX_TASTERS", "Exact"),
     "intervals": ("clopper_pearson", "wilson"),
     "links": ("CHANCE", "Link"),
+    "page_trend": ("trend_test",),
+    "paired_scores": ("effect_within", "paired_permutation", "wilcoxon"),
     "planning": ("least_tasters", "plan_difference", "plan_similarity", "power_of_similarity"),
     "posterior": ("flat_posterior",),
     "power": ("power_at", "power_curve", "smallest_detectable"),
+    "rank_results": (
+        "EffectWithin",
+        "RankPair",
+        "RankPairs",
+        "RankTest",
+        "SignedTest",
+        "TrendTest",
+    ),
+    "rank_sums": ("rank_pairs",),
     "results": (
         "BetaBinomial",
         "BinomialTest",
@@ -147,6 +184,7 @@ _HOME = {
         "TwoByTwo",
         "WaldLines",
     ),
+    "several": ("holm",),
     "tally": ("tally_count",),
     "two_by_two": ("compare_groups", "newcombe"),
     "wald": ("followed", "wald_lines"),
@@ -160,6 +198,7 @@ __all__ = [
     "BinomialTest",
     "DPrimeEstimate",
     "DPrimeInterval",
+    "EffectWithin",
     "Equivalence",
     "Estimate",
     "Evenness",
@@ -172,11 +211,16 @@ __all__ = [
     "PlanNumbers",
     "Posterior",
     "PowerCurve",
+    "RankPair",
+    "RankPairs",
+    "RankTest",
     "Sequential",
+    "SignedTest",
     "SimilarityLimit",
     "SimilarityTest",
     "Stopping",
     "Tally",
+    "TrendTest",
     "TwoByTwo",
     "WaldLines",
     "binomial_test",
@@ -188,6 +232,7 @@ __all__ = [
     "deciding_counts",
     "discriminators",
     "e_value",
+    "effect_within",
     "equivalent",
     "fit_beta_binomial",
     "flat_posterior",
@@ -195,12 +240,14 @@ __all__ = [
     "freeman_halton",
     "hand_similarity_rows",
     "hand_tally_rows",
+    "holm",
     "least_tasters",
     "looked_at",
     "max_correct",
     "newcombe",
     "overdispersed",
     "p_value",
+    "paired_permutation",
     "pc_at_d_prime",
     "pc_at_pd",
     "plan_difference",
@@ -210,11 +257,15 @@ __all__ = [
     "power_of_similarity",
     "proportion",
     "proportion_correct",
+    "rank_pairs",
+    "rank_test",
     "similarity_test",
     "smallest_detectable",
     "stopping",
     "tally_count",
+    "trend_test",
     "wald_lines",
+    "wilcoxon",
     "wilson",
 ]
 

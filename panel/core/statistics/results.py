@@ -38,7 +38,7 @@ _FORCED: dict[Any, Callable[[Any], Any]] = {
 }
 
 
-class _Plain:
+class Plain:
     """Forces every field of a frozen dataclass to the plain type that it is declared with."""
 
     def __post_init__(self) -> None:
@@ -55,10 +55,12 @@ class IntervalMethod(StrEnum):
     WILSON = "wilson"
     NEWCOMBE = "newcombe"
     CENTRAL_POSTERIOR = "central posterior, flat prior"
+    STUDENT = "t distribution"
+    NONCENTRAL_T = "noncentral t distribution"
 
 
 @dataclass(frozen=True)
-class Interval(_Plain):
+class Interval(Plain):
     """Two-sided interval low..high; `confidence` in 0..1 is what both sides together promise."""
 
     low: float
@@ -68,7 +70,7 @@ class Interval(_Plain):
 
 
 @dataclass(frozen=True)
-class DPrimeInterval(_Plain):
+class DPrimeInterval(Plain):
     """Interval of d-prime. An end is None where it has no bound: the proportion there is 0 or 1."""
 
     low: float | None
@@ -78,7 +80,7 @@ class DPrimeInterval(_Plain):
 
 
 @dataclass(frozen=True)
-class Estimate(_Plain):
+class Estimate(Plain):
     """An estimate and its interval."""
 
     value: float
@@ -86,7 +88,7 @@ class Estimate(_Plain):
 
 
 @dataclass(frozen=True)
-class DPrimeEstimate(_Plain):
+class DPrimeEstimate(Plain):
     """d-prime and its interval; None where it has no bound (everybody was correct)."""
 
     value: float | None
@@ -94,7 +96,7 @@ class DPrimeEstimate(_Plain):
 
 
 @dataclass(frozen=True)
-class Posterior(_Plain):
+class Posterior(Plain):
     """A flat prior made over by a count: its median, the central interval around it, and the
     probability that the true value lies beyond a limit."""
 
@@ -104,7 +106,7 @@ class Posterior(_Plain):
 
 
 @dataclass(frozen=True)
-class BinomialTest(_Plain):
+class BinomialTest(Plain):
     """Exact test of `correct` out of `tasters` against guessing.
 
     `critical_number` is the smallest count that reaches alpha, None where none does. With two
@@ -133,7 +135,7 @@ class SimilarityLimit:
 
 
 @dataclass(frozen=True)
-class SimilarityTest(_Plain):
+class SimilarityTest(Plain):
     """Exact test that the proportion correct lies below the limit.
 
     `max_correct` is the largest count that still shows it, None where no count does.
@@ -150,7 +152,7 @@ class SimilarityTest(_Plain):
 
 
 @dataclass(frozen=True)
-class PlanNumbers(_Plain):
+class PlanNumbers(Plain):
     """How many tasters a plan needs; the last three hold at `tasters`, the recommended number.
 
     `first_tasters` is what the standards' tables print, `holding_tasters` the number from which
@@ -166,7 +168,7 @@ class PlanNumbers(_Plain):
 
 
 @dataclass(frozen=True)
-class PowerCurve(_Plain):
+class PowerCurve(Plain):
     """Exact power at each number of tasters: a saw-tooth. A critical number None: out of reach."""
 
     tasters: tuple[int, ...]
@@ -175,7 +177,7 @@ class PowerCurve(_Plain):
 
 
 @dataclass(frozen=True)
-class Tally(_Plain):
+class Tally(Plain):
     """Everything that is said of one count: test, proportion, discriminators, d-prime.
 
     With a similarity limit `p_value`, `critical_number` (there the largest number of correct
@@ -197,7 +199,7 @@ class Tally(_Plain):
 
 
 @dataclass(frozen=True)
-class TwoByTwo(_Plain):
+class TwoByTwo(Plain):
     """Two groups compared: first minus second share, its interval, Boschloo's exact p-value."""
 
     difference: float
@@ -206,7 +208,7 @@ class TwoByTwo(_Plain):
 
 
 @dataclass(frozen=True)
-class Evenness(_Plain):
+class Evenness(Plain):
     """Do several groups have one share? `exact`: every table was tried, no approximation."""
 
     p_value: float
@@ -214,7 +216,7 @@ class Evenness(_Plain):
 
 
 @dataclass(frozen=True)
-class Overdispersion(_Plain):
+class Overdispersion(Plain):
     """Do groups differ more than one share allows? `z` is None where it has no spread."""
 
     z: float | None
@@ -223,7 +225,7 @@ class Overdispersion(_Plain):
 
 
 @dataclass(frozen=True)
-class BetaBinomial(_Plain):
+class BetaBinomial(Plain):
     """Mean share truly told apart, spread between tasters (0 none, 1 each tells always or never),
     and the log-likelihood there, with all binomial coefficients."""
 
@@ -233,7 +235,7 @@ class BetaBinomial(_Plain):
 
 
 @dataclass(frozen=True)
-class Equivalence(_Plain):
+class Equivalence(Plain):
     """Two one-sided exact tests that two shares lie within a margin of each other: the larger of
     their p-values, and whether both pass."""
 
@@ -243,7 +245,7 @@ class Equivalence(_Plain):
 
 
 @dataclass(frozen=True)
-class HandTallyRow(_Plain):
+class HandTallyRow(Plain):
     """One line of the table on the sealed key: with so many ballots, so many correct decide.
 
     `critical_number` is the smallest count that shows a difference or, in a table for similarity,
@@ -255,7 +257,7 @@ class HandTallyRow(_Plain):
 
 
 @dataclass(frozen=True)
-class Stopping(_Plain):
+class Stopping(Plain):
     """The probability of having stopped by ballot 1, 2, …: it never falls."""
 
     by_ballot: tuple[float, ...]
@@ -267,7 +269,7 @@ class Stopping(_Plain):
 
 
 @dataclass(frozen=True)
-class WaldLines(_Plain):
+class WaldLines(Plain):
     """Right answers after n ballots: at or above high + slope n a difference, at or below
     low + slope n none, between them go on."""
 
@@ -283,7 +285,7 @@ class WaldLines(_Plain):
 
 
 @dataclass(frozen=True)
-class Sequential(_Plain):
+class Sequential(Plain):
     """The probabilities of either end, and the expected number of ballots up to it."""
 
     different: float
