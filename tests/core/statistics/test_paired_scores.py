@@ -17,7 +17,7 @@ LEVEL = Decimal("0.95")
 FEW = st.lists(st.integers(-8, 8), min_size=1, max_size=9)
 
 # Darwin's maize, crossed minus self-fertilised, in eighths of an inch (Fisher 1935, The Design of
-# Experiments, section 21): 863 of 32,768 arrangements reach the observed sum or exceed it, one side.
+# Experiments, section 21): 863 of 32,768 arrangements reach the observed sum, on one side.
 MAIZE = [49, -67, 8, 16, 6, 23, 28, 41, 14, 29, 56, 24, 75, 60, -48]
 
 
