@@ -4,11 +4,11 @@ import re
 
 from panel.core.allocation.seal import seal_text
 from panel.core.names import Standing
-from panel.services import seal_comparison
+from panel.services import plan_comparison, seal_comparison
 from panel.services.sealed_key import unwrap
 from panel.services.workplace import Workplace
-from tests.builders import ORGANISER
-from tests.web.guest import Guest
+from tests.builders import ORGANISER, draft, sitting_draft
+from tests.web.guest import Guest, Page
 from tests.web.test_organiser_pages import every, write
 
 
@@ -128,3 +128,29 @@ def test_sealing_leads_to_the_kit_and_happens_once(organiser: Guest, at: Workpla
     assert "A seal is made once." in again.text
     sealed = organiser.get(f"/organise/{known.id}/check").text
     assert " ".join(re.findall(".{8}", known.seal.digest)) in sealed
+
+
+def test_a_foretaste_shows_four_worlds_and_another_evening(
+    organiser: Guest, at: Workplace
+) -> None:
+    started = plan_comparison.start_draft(at, ORGANISER, draft(), sitting_draft())
+    address = f"/organise/{started.id}/foretaste"
+    assert address in organiser.get(f"/organise/{started.id}/check").links
+    first = organiser.get(address)
+    assert first.html.count('<section class="world"') == 4
+    assert "If nobody can tell" in first.text
+    assert "right by luck" in first.text
+    again, other = organiser.get(f"{address}?evening=1"), organiser.get(f"{address}?evening=2")
+    assert worlds_of(again) == worlds_of(first) != worlds_of(other)
+    assert organiser.get(f"{address}?evening=nonsense").status == 200
+
+
+def test_without_tasters_a_foretaste_says_what_to_do(organiser: Guest, at: Workplace) -> None:
+    started = plan_comparison.start_draft(at, ORGANISER, draft())
+    address = f"/organise/{started.id}/foretaste"
+    assert address not in organiser.get(f"/organise/{started.id}/check").links
+    assert "how many tasters you plan" in organiser.get(address).text
+
+
+def worlds_of(page: Page) -> str:
+    return page.html[page.html.index('<section class="world"') :]

@@ -3,6 +3,7 @@
 from panel.publishing.figures.figure import Figure
 from panel.publishing.figures.finding import finding_chart
 from panel.publishing.figures.flow import flow_chart
+from panel.publishing.figures.foretaste import foretaste_chart
 from panel.publishing.figures.guessing import guessing_chart
 from panel.publishing.figures.power import Marked, power_chart
 
@@ -11,6 +12,7 @@ __all__ = [
     "Marked",
     "finding_chart",
     "flow_chart",
+    "foretaste_chart",
     "guessing_chart",
     "power_chart",
 ]
