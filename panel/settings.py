@@ -32,6 +32,7 @@ class Settings:
     instance: Path
     database_url: str = ""  # empty: the file panel.db in the instance folder
     address: str = ""  # what QR codes print, without a slash at its end; empty: host and port
+    lasting_address: str = ""  # where published folders will lie for good, if elsewhere
     host: str = "127.0.0.1"  # where the service listens
     port: int = 8000
     proxies: int = 0  # how many proxies of our own stand before the service
@@ -181,11 +182,13 @@ def _completed(settings: Settings) -> Settings:
 
 
 def _checks(settings: Settings) -> tuple[tuple[str, bool, Message], ...]:
-    address = urlsplit(settings.address)
-    web = address.scheme in ("http", "https") and bool(address.hostname)
-    plain = not (address.query or address.fragment or address.username)
     return (
-        ("address", not settings.address or (web and plain), say("like http://192.168.1.20:8000")),
+        ("address", _is_address(settings.address), say("like http://192.168.1.20:8000")),
+        (
+            "lasting_address",
+            _is_address(settings.lasting_address),
+            say("like https://guild.example/results"),
+        ),
         ("port", 0 <= settings.port <= 65_535, say("a whole number from 0 to 65535")),
         ("proxies", 0 <= settings.proxies <= 9, say("a whole number from 0 to 9")),
         ("zone", _is_zone(settings.zone), say("an IANA time zone, such as Europe/London")),
@@ -201,6 +204,13 @@ def _checks(settings: Settings) -> tuple[tuple[str, bool, Message], ...]:
         ("log", settings.log in LOGS, _one_of(LOGS)),
         ("erase_after_days", settings.erase_after_days >= 0, say("a whole number of days")),
     )
+
+
+def _is_address(text: str) -> bool:
+    """Whether it is none, or a plain address of the web."""
+    parts = urlsplit(text)
+    web = parts.scheme in ("http", "https") and bool(parts.hostname)
+    return not text or (web and not (parts.query or parts.fragment or parts.username))
 
 
 def _one_of(names: Iterable[str]) -> Message:

@@ -12,6 +12,7 @@ from panel.settings import Settings, load, on_this_machine_only
 ALL = """
 database_url = "postgresql://panel@db/panel"
 address = "https://panel.example/"
+lasting_address = "https://guild.example/results"
 host = "0.0.0.0"
 port = 9000
 proxies = 1
@@ -50,6 +51,7 @@ def test_the_file_is_over_the_defaults(tmp_path):
         instance=tmp_path,
         database_url="postgresql://panel@db/panel",
         address="https://panel.example",
+        lasting_address="https://guild.example/results",
         host="0.0.0.0",
         port=9000,
         proxies=1,
@@ -161,6 +163,8 @@ def test_a_line_that_is_no_setting_is_refused(tmp_path):
         ('address = "panel.example"', "like http"),
         ('address = "ftp://panel.example"', "like http"),
         ('address = "http://panel.example/?a=1"', "like http"),
+        ('lasting_address = "guild.example"', "like https"),
+        ('lasting_address = "https://robin@guild.example/"', "like https"),
         ('excluded_codes = ["13"]', "three-digit codes"),
         ("excluded_codes = 5", "a list"),
         ("proxies = -1", "from 0 to 9"),

@@ -42,9 +42,9 @@ from panel.printing.sheet import Order
 @dataclass(frozen=True, kw_only=True)
 class Job:
     """Everything from which a kit is made. `key` may be left out where no sheet of the pourer's
-    is wanted; `cards` where no ballot card is; `result_address` is where seal and result stand, as
-    people type it, and `result_link` the same whole; `secret` goes on the sealed key; `informed`
-    are the trays that the lots of a split sitting have informed, shut as the key is."""
+    is wanted; `cards` where no ballot card is; `result_address`: where seal and result stand, as
+    typed, `result_link` the same whole, `lasting` where the result stays; `secret` goes on the
+    sealed key; `informed`: trays that lots of a split sitting have informed, shut as the key is."""
 
     order: Order
     key: Key | None = None
@@ -57,6 +57,7 @@ class Job:
     cup: CupSize = field(default_factory=CupSize)
     result_address: str = ""
     result_link: str = ""
+    lasting: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -260,6 +261,10 @@ def _label_pages(job: Job) -> int:
 TABLE, PARCEL, REPEAT = SittingKind.TABLE, SittingKind.PARCEL, SittingKind.REPEAT
 ALL = (TABLE, PARCEL, REPEAT)
 
+def _posted(job: Job) -> tuple[Order, str, str, str]:
+    return job.order, job.result_address, job.result_link, job.lasting
+
+
 PIECES: dict[str, Piece] = {
     piece.name: piece
     for piece in (
@@ -378,10 +383,8 @@ PIECES: dict[str, Piece] = {
             goes_to=say("for the wall, before the first cup"),
             kinds=ALL,
             usual=(),
-            pages=lambda job: len(
-                [poster.poster_page(job.order, job.result_address, job.result_link)]
-            ),
-            make=lambda job: poster.poster(job.order, job.result_address, job.result_link),
+            pages=lambda job: len([poster.poster_page(*_posted(job))]),
+            make=lambda job: poster.poster(*_posted(job)),
         ),
         Piece(
             name="new-address",

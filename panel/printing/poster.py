@@ -22,13 +22,14 @@ LEAD = Style(Face.TITLE, 15, leading=1.3)
 BODY = Style(Face.TEXT, 11.5, leading=1.25)
 
 
-def poster(order: Order, address: str, link: str) -> bytes:
+def poster(order: Order, address: str, link: str, lasting: str = "") -> bytes:
     """The poster. address: where seal and result can be read, as people type it; link: the same
-    whole, for a phone takes what has no scheme for mere words."""
-    return order.drawn([poster_page(order, address, link)], SHEET, AUDIENCE)
+    whole, for a phone takes what has no scheme for mere words; lasting: where the result stays,
+    if that is elsewhere."""
+    return order.drawn([poster_page(order, address, link, lasting)], SHEET, AUDIENCE)
 
 
-def poster_page(order: Order, address: str, link: str) -> Drawing:
+def poster_page(order: Order, address: str, link: str, lasting: str = "") -> Drawing:
     """Its page. PanelError (fault STANDING, code "no-seal") before the comparison is sealed."""
     seal = order.comparison.seal
     if seal is None:
@@ -53,7 +54,7 @@ def poster_page(order: Order, address: str, link: str) -> Drawing:
         *digest_lines(seal.digest, middle, centre + figure / 2 + 11, DIGITS),
         *_explained(order, box, centre + figure / 2 + 44, order.moment(seal.made)),
         rule(box.x, box.right, foot - 3.5, Ink.INK, 0.3),
-        *_address(order, box, foot, address, link),
+        *_address(order, box, foot, address, link, lasting),
     ]  # fmt: skip
     return drawing(page, shapes)
 
@@ -104,24 +105,37 @@ def _explained(order: Order, box: Box, top: float, made: str) -> list[Shape]:
     return [*first.shapes, *second.shapes]
 
 
-def _address(order: Order, box: Box, top: float, address: str, link: str) -> list[Shape]:
+def _address(
+    order: Order, box: Box, top: float, address: str, link: str, lasting: str
+) -> list[Shape]:
     code = link_code(link)
     quiet = QUIET * MODULE * CODE / code.width  # white at the right is the page's own margin
     room = box.width - CODE - 8
     what = say("the public address, on the poster")
     size = largest_size(address, Face.SEMIBOLD, (18.0, 16.0, 14.0, 12.0, 10.0), room, text_width)
-    said = order.speak(say("Seal now, result later:"))
+    said = say("Seal now, result later:")
     organised = order.comparison.organised_by
     by = order.speak(say("Organised by %(name)s", name=organised)) if organised else ""
     return [
         Group(shapes=code.shapes, x=box.right - CODE + quiet, y=top, scale=CODE / code.width),
-        Text(x=box.x, y=top + 9, text=said, size=12, ink=Ink.SOFT, room=room),
+        Text(x=box.x, y=top + 7, text=order.speak(said), size=12, ink=Ink.SOFT, room=room),
         Text(
-            x=box.x, y=top + 18, text=address, size=size or 10, face=Face.SEMIBOLD, room=room,
+            x=box.x, y=top + 15.5, text=address, size=size or 10, face=Face.SEMIBOLD, room=room,
             what=what,
         ),
+        *_lasting(order, box.x, top + 23, room, lasting),
         Text(
-            x=box.x, y=top + 27, text=by, size=11, ink=Ink.SOFT, room=room,
+            x=box.x, y=top + 30, text=by, size=11, ink=Ink.SOFT, room=room,
             what=say("who organises it, on the poster"),
         ),
     ]  # fmt: skip
+
+
+def _lasting(order: Order, x: float, y: float, room: float, lasting: str) -> list[Shape]:
+    """Where the result stays, when the machine of the evening is long switched off."""
+    if not lasting:
+        return []
+    line = order.speak(say("The result, for good: %(address)s", address=lasting))
+    size = largest_size(line, Face.TEXT, (12.0, 11.0, 10.0, 9.0), room, text_width)
+    what = say("the lasting address, on the poster")
+    return [Text(x=x, y=y, text=line, size=size or 9.0, room=room, what=what)]

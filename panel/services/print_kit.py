@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from urllib.parse import urlsplit
 
 from sqlalchemy.orm import Session
 
@@ -22,6 +21,7 @@ from panel.printing.ballot_cards import CardAddresses
 from panel.printing.canvas import Progress
 from panel.printing.kit import Content, Job
 from panel.printing.sheet import Order
+from panel.services.addresses import lasting_link, seal_link, typed
 from panel.services.correct_printer import printer_of
 from panel.services.keep_key import require_keeper, require_keeper_or_organiser
 from panel.services.lock_key import passphrase_of
@@ -287,8 +287,8 @@ def reprint_labels(at: Workplace, actor: Actor, comparison_id: str, number: int)
 
 
 def result_address(settings: Settings, known: Comparison) -> str:
-    """Where seal and result of a comparison stand, as people type it."""
-    return f"{_typed(settings.address)}/r/{known.slug}"
+    """Where seal and result of a comparison stand on this installation, as people type it."""
+    return typed(seal_link(settings, known))
 
 
 def _job(
@@ -327,7 +327,8 @@ def _job(
         labels=paperwork.labels,
         skip_labels=paperwork.skip_labels,
         result_address=result_address(at.settings, known),
-        result_link=f"{at.settings.address.rstrip('/')}/r/{known.slug}",
+        result_link=seal_link(at.settings, known),
+        lasting=typed(lasting_link(at.settings, known)) if at.settings.lasting_address else "",
     )
     return replace(job, cards=_addresses(at, known, order.trays))
 
@@ -350,16 +351,10 @@ def _addresses(at: Workplace, known: Comparison, trays: tuple[Tray, ...]) -> Car
     return CardAddresses(
         codes={number: qr_address(address, token.token) for number, token in made.items()},
         short_codes={number: token.shown for number, token in made.items()},
-        typed=f"{_typed(address)}/card",
+        typed=f"{typed(address)}/card",
         door=f"{address.rstrip('/')}/card",
-        result=result_address(at.settings, known),
+        result=typed(lasting_link(at.settings, known)),
     )
-
-
-def _typed(address: str) -> str:
-    """An address as people type it: without its scheme where that is http."""
-    parts = urlsplit(address)
-    return f"{parts.netloc}{parts.path}".rstrip("/")
 
 
 def _info(content: Content) -> SheetInfo:

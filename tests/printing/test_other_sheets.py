@@ -53,6 +53,17 @@ def test_the_posters_code_is_a_link_though_people_type_less():
 
 
 @pytest.mark.parametrize("paper", Paper)
+def test_the_poster_names_the_address_that_lasts_beside_that_of_the_evening(paper):
+    order, _key = an_order(paper=paper)
+    pdf = poster(order, ADDRESS, ADDRESS, "guild.example/results/k7xq2m4p9rtvw3za")
+    assert "The result, for good: guild.example/results/k7xq2m4p9rtvw3za" in text_of(pdf)
+    assert codes_read(pdf) == [ADDRESS]
+    assert "for good" not in text_of(poster(order, ADDRESS, ADDRESS))
+    with pytest.raises(PanelError, match="the lasting address, on the poster"):
+        poster(order, ADDRESS, ADDRESS, "guild.example/" + "long/" * 40)
+
+
+@pytest.mark.parametrize("paper", Paper)
 def test_after_a_change_of_address_every_card_has_a_slip_that_leads_to_it(paper):
     order, _key = an_order(paper=paper, planned=30)
     moved = addresses_of(order, "http://192.168.44.17:8000")
