@@ -24,6 +24,7 @@ from panel.core.names import (
     SittingStanding,
     Standing,
 )
+from panel.core.nose_first import beside, deciding
 from panel.core.plan import Plan, Serving
 from panel.core.questions import NO_CHOICE, Answer
 
@@ -94,7 +95,11 @@ class Evening:
 
 @dataclass(frozen=True, kw_only=True)
 class Answered:
-    """A tray and what is wanted of it. `outcome` None: no ballot. `out`: noted as handed out."""
+    """A tray and what is wanted of it. `outcome` None: no ballot. `out`: noted as handed out.
+
+    Nose first: `beside` is how the choice that does not decide comes out, None where it is missing;
+    `turned`: if both are wrong, it is another wrong answer.
+    """
 
     sitting: str
     outcome: Outcome | None = Outcome.RIGHT
@@ -106,6 +111,8 @@ class Answered:
     order: str = ""  # else the next of the method's complete set
     spare: bool = False
     out: bool = False
+    beside: Outcome | None = None
+    turned: bool = False
 
 
 def times(count: int, answered: Answered) -> tuple[Answered, ...]:
@@ -153,8 +160,17 @@ def _tray(number: int, wanted: Answered, cups: int) -> Tray:
 
 
 def _ballot(plan: Plan, tray: Tray, order: str, wanted: Answered) -> Ballot:
-    question = method_named(plan.method).decides(plan)
-    answers: dict[str, Answer] = {question.id: pick(plan, tray, order, wanted.outcome)}
+    method = method_named(plan.method)
+    chosen = pick(plan, tray, order, wanted.outcome)
+    answers: dict[str, Answer] = {deciding(method, plan).id: chosen}
+    other = beside(method, plan)
+    if other is not None and wanted.beside is not None:
+        but = chosen if wanted.turned else ()
+        answers[other.id] = (
+            chosen
+            if wanted.beside is wanted.outcome and not wanted.turned
+            else pick(plan, tray, order, wanted.beside, but)
+        )
     if wanted.knew:
         answers["knew"] = tuple(wanted.knew)
     return Ballot(
@@ -166,8 +182,9 @@ def _ballot(plan: Plan, tray: Tray, order: str, wanted: Answered) -> Ballot:
     )
 
 
-def pick(plan: Plan, tray: Tray, order: str, outcome: Outcome | None) -> Answer:
-    """An answer that comes out so; wrong ones go round the places, so that none is favoured."""
+def pick(plan: Plan, tray: Tray, order: str, outcome: Outcome | None, but: Answer = ()) -> Answer:
+    """An answer that comes out so, another one than `but`; wrong ones go round the places, so that
+    none is favoured."""
     if outcome is Outcome.NO_CHOICE:
         return (NO_CHOICE,)
     method = method_named(plan.method)
@@ -175,8 +192,9 @@ def pick(plan: Plan, tray: Tray, order: str, outcome: Outcome | None) -> Answer:
     ways = list(combinations(question.positions, question.pick))
     turn = tray.number // len(ways) % len(ways)
     for picked in ways[turn:] + ways[:turn]:
-        if method.judge(plan, order, picked) is outcome:
-            return tuple(tray.codes()[position - 1] for position in picked)
+        answer = tuple(tray.codes()[position - 1] for position in picked)
+        if method.judge(plan, order, picked) is outcome and answer != but:
+            return answer
     raise ValueError(f"nothing is {outcome} on {order}")
 
 

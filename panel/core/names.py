@@ -124,6 +124,21 @@ class Swallow(StrEnum):
     EITHER = "either"
 
 
+class Smell(StrEnum):
+    """Whether smelling is a step of its own."""
+
+    WITH_TASTE = "with-taste"  # people smell and taste as they drink, and choose once
+    FIRST = "first"  # nose first: they choose by smell alone, then taste and choose again
+    ONLY = "only"  # they choose by smell alone, and nothing is drunk
+
+
+class Step(StrEnum):
+    """The two choices of a nose-first ballot."""
+
+    NOSE = "nose"
+    TASTE = "taste"
+
+
 class Looks(StrEnum):
     """Whether the drinks can be told apart by eye, as the organiser answered."""
 

@@ -22,6 +22,7 @@ from panel.core.flow import Ended, Fate, Flow, fate_of, flow_of, never_reached
 from panel.core.methods import method_named
 from panel.core.methods.method import picked_positions
 from panel.core.names import Channel, Information, Knew, Outcome, SittingKind
+from panel.core.nose_first import beside, deciding
 from panel.core.side_questions import KNEW, SURE
 
 TELLS = frozenset({Knew.VARIABLE, Knew.HELPED})
@@ -43,8 +44,9 @@ class Judged:
     `information` is BLINDED or INFORMED: of a split sitting, what the tray was drawn for.
 
     `knew` is what any copy of the ballot in time says, `NOTHING` only where none says more; of a
-    late ballot it is what that one says. `sure` and `taster` are "" where nothing was said. A late
-    ballot is listed and never counted.
+    late ballot it is what that one says. `beside` and `picked_beside` are of the choice that does
+    not decide on a nose-first ballot, None where it was not asked or not given. `sure` and `taster`
+    are "" where nothing was said. A late ballot is listed and never counted.
     """
 
     tray: int
@@ -61,6 +63,8 @@ class Judged:
     taster: str
     received: datetime
     late: bool
+    picked_beside: tuple[int, ...] | None = None
+    beside: Outcome | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -192,9 +196,12 @@ def _judge(
     ballot: Ballot,
     knew: tuple[Knew, ...],
 ) -> Judged:
-    method = method_named(comparison.plan.method)
-    answer = ballot.answers.get(method.decides(comparison.plan).id, ())
-    picked = picked_positions(tray.codes(), answer)
+    plan = comparison.plan
+    method = method_named(plan.method)
+    other = beside(method, plan)
+    picked = picked_positions(tray.codes(), ballot.answers.get(deciding(method, plan).id, ()))
+    second = () if other is None else ballot.answers.get(other.id, ())
+    picked_beside = picked_positions(tray.codes(), second) if second else None
     return Judged(
         tray=tray.number,
         sitting=sitting.id,
@@ -205,7 +212,9 @@ def _judge(
         channel=ballot.channel,
         knew=knew,
         picked=picked,
-        outcome=method.judge(comparison.plan, order, picked),
+        outcome=method.judge(plan, order, picked),
+        picked_beside=picked_beside,
+        beside=None if picked_beside is None else method.judge(plan, order, picked_beside),
         sure=next(iter(ballot.answers.get(SURE.id, ())), ""),
         taster=tray.taster,
         received=ballot.received,

@@ -4,7 +4,7 @@ from dataclasses import asdict, dataclass, fields
 from decimal import Decimal
 from typing import Any
 
-from panel.core.names import Aim, Looks, Swallow
+from panel.core.names import Aim, Looks, Smell, Step, Swallow
 
 BALANCED = "balanced"
 """Duo-trio with either drink as the reference, half of the trays each."""
@@ -32,6 +32,11 @@ class Plan:
     stronger: str = ""  # letter of the beer that is expected to have more of it
     lingers: bool = False  # the taste stays or builds up, as was said when the test was chosen
     reference: str = BALANCED  # duo-trio: BALANCED, or the letter of a constant reference
+    smell: Smell = Smell.WITH_TASTE
+    deciding_step: Step = Step.TASTE  # nose first: which of the two choices decides
+    drinks: int = 2  # how many are compared, for methods that take more than two
+    cups: int = 0  # how many of them one taster gets, 0 for all
+    expected_order: str = ""  # letters first to last, where the order was named beforehand
     no_preference: bool = False  # paired preference: may a taster declare none?
     ask_sure: bool = True
     ask_went_by: bool = False
@@ -59,9 +64,24 @@ class Serving:
     country: str = "uk"  # which unit of alcohol is shown: a key of quantities.UNITS
 
 
+ADDED_LATER = {
+    "smell": Smell.WITH_TASTE,
+    "deciding_step": Step.TASTE,
+    "drinks": 2,
+    "cups": 0,
+    "expected_order": "",
+}
+"""Fields that came after plans had been sealed. As they usually stand they are not written, so that
+a plan of then and one of now have the same words, the same mark and the same seal."""
+
+
 def as_words(value: Plan | Serving) -> dict[str, Any]:
     """A plan or serving as JSON values: decimals become strings, so that no digit is lost."""
-    return {name: _word(part) for name, part in asdict(value).items()}
+    return {
+        name: _word(part)
+        for name, part in asdict(value).items()
+        if name not in ADDED_LATER or part != ADDED_LATER[name]
+    }
 
 
 def plan_from_words(words: dict[str, Any]) -> Plan:
@@ -74,6 +94,8 @@ def plan_from_words(words: dict[str, Any]) -> Plan:
             "beta": Decimal(words.get("beta", "0.2")),
             "pd": _decimal(words.get("pd")),
             "d_prime": _decimal(words.get("d_prime")),
+            "smell": Smell(words.get("smell", Smell.WITH_TASTE)),
+            "deciding_step": Step(words.get("deciding_step", Step.TASTE)),
             "excluded_codes": tuple(words.get("excluded_codes", ())),
         }
     )

@@ -23,6 +23,7 @@ from itertools import combinations
 from panel.core.allocation.balance import LIMIT, chi_square_tail
 from panel.core.methods import Method, method_named
 from panel.core.names import Outcome
+from panel.core.nose_first import deciding
 from panel.core.outcomes import Judged
 from panel.core.plan import Plan
 
@@ -66,9 +67,15 @@ def position_effect(plan: Plan, ballots: Iterable[Judged]) -> PositionEffect:
     return PositionEffect(len(chose), choices, _p_value(observed, expected))
 
 
+def one_answer(plan: Plan, picked: tuple[int, ...]) -> tuple[int, ...]:
+    """The positions picked, under the one name of all picks that say the same: who puts two of
+    four cups together has put the other two together as well."""
+    return _one_name(picked, _ways(method_named(plan.method), plan))
+
+
 def _ways(method: Method, plan: Plan) -> tuple[tuple[int, ...], ...]:
     """The possible answers; two answers that say the same (one pair, and so the other) are one."""
-    question = method.decides(plan)
+    question = deciding(method, plan)
     ways = tuple(combinations(question.positions, question.pick))
     if 2 * question.pick != len(question.positions) or not _names_the_rest_too(method, plan, ways):
         return ways
@@ -76,7 +83,7 @@ def _ways(method: Method, plan: Plan) -> tuple[tuple[int, ...], ...]:
 
 
 def _names_the_rest_too(method: Method, plan: Plan, ways: Iterable[tuple[int, ...]]) -> bool:
-    positions = set(method.decides(plan).positions)
+    positions = set(deciding(method, plan).positions)
     return all(
         method.judge(plan, order, way)
         is method.judge(plan, order, tuple(sorted(positions - set(way))))

@@ -26,6 +26,7 @@ class When(Enum):
     """The moment of the evening at which a question is asked."""
 
     BEFORE = "before the first cup"
+    NOSE = "with the cups, by smell alone"
     CUPS = "with the cups"
     AFTER = "after the deciding answer"
 
@@ -43,11 +44,17 @@ class Asked:
 
 @dataclass(frozen=True, kw_only=True)
 class PickCups(Asked):
-    """Pick `pick` of the cups at `positions`; `no_choice` is the text of an allowed refusal."""
+    """Pick `pick` of the cups at `positions`; `no_choice` is the text of an allowed refusal.
+
+    `moment` names the step of a ballot that asks twice; `beside`: it is the choice that does not
+    decide there.
+    """
 
     pick: int
     positions: tuple[int, ...]
     no_choice: Message | None = None
+    moment: Message | None = None
+    beside: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -24,6 +24,7 @@ from panel.core.outcomes import Group, Outcomes, outcomes_of
 from panel.core.planning import Turnout, planned_pc, sides_of, turnout
 from panel.core.repeats import Repeats, repeats_of
 from panel.core.sight_of_key import Sighted
+from panel.core.steps_compared import StepsCompared, steps_compared
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,7 +67,8 @@ class Late:
 @dataclass(frozen=True, kw_only=True)
 class Result:
     """Everything that is said of a closed comparison. `blinding`: what each sitting really had;
-    `repeats`: the repeat trials of several tasters; `alike`: parts of one total held together."""
+    `repeats`: the repeat trials of several tasters; `alike`: parts of one total held together;
+    `steps`: nose first, each person's two choices held together."""
 
     findings: tuple[Finding, ...]
     differences: tuple[Difference, ...]
@@ -81,6 +83,7 @@ class Result:
     blinding: tuple[Kept, ...] = ()
     repeats: tuple[Repeats, ...] = ()
     alike: tuple[Alike, ...] = ()
+    steps: tuple[StepsCompared, ...] = ()
 
     def of(self, group: Group) -> tuple[Finding, ...]:
         """The findings of a group."""
@@ -142,6 +145,7 @@ def result_of(
         blinding=kept,
         repeats=repeats_of(comparison.plan, findings),
         alike=alike_of(outcomes.strata),
+        steps=steps_compared(comparison.plan, outcomes.strata),
     )
 
 

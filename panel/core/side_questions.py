@@ -8,6 +8,7 @@ from panel.core.comparison import Comparison
 from panel.core.message import say
 from panel.core.methods import Method, method_named
 from panel.core.names import Knew
+from panel.core.nose_first import cup_questions
 from panel.core.plan import Plan
 from panel.core.questions import Choice, Option, PickCups, Question, When, Words
 
@@ -81,14 +82,14 @@ def _liked(positions: tuple[int, ...]) -> PickCups:
 
 def ballot_questions(method: Method, plan: Plan) -> tuple[Question, ...]:
     """Every question of a ballot in the order in which it is asked: before, cups, after."""
-    deciding = method.decides(plan)
-    questions: list[Question] = [KNEW, deciding, *method.follows(plan)]
+    with_cups = cup_questions(method, plan)
+    questions: list[Question] = [KNEW, *with_cups, *method.follows(plan)]
     if plan.ask_sure:
         questions.append(SURE)
     if plan.ask_went_by:
         questions.append(WENT_BY)
     if plan.ask_prefer:
-        questions.append(_liked(deciding.positions))
+        questions.append(_liked(with_cups[0].positions))
     if plan.ask_words:
         questions.append(WORDS)
     return tuple(questions)

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Tray
 from panel.core.drawing import Drawing, Group, Shape
-from panel.core.how_to_taste import how_to_taste
+from panel.core.how_to_taste import how_to_take
 from panel.core.message import say
-from panel.core.paper.card import card_layout
+from panel.core.paper.card import card_layout, steps
 from panel.core.paper.card_format import CardFormat
 from panel.core.paper.card_picture import shared_shapes, short_code_width, tray_shapes
 from panel.core.paper.card_words import CardTray, CardWords
@@ -80,11 +80,12 @@ def _words(
     order: Order, questions: tuple[Question, ...], addresses: CardAddresses, digest: bytes
 ) -> CardWords:
     """What is the same on every card. Nothing of it depends on what the sitting is told."""
+    plan, serving = order.comparison.plan, order.comparison.serving
     return CardWords(
         drink=order.comparison.drink,
         title=order.comparison.neutral_title,
         sitting=order.sitting.name,
-        how_to_taste=order.speak(how_to_taste(order.comparison.serving)),
+        how=tuple(order.speak(how_to_take(plan, serving, one.when)) for one in steps(questions)),
         address=addresses.typed,
         result=addresses.result,
         digest=digest,

@@ -14,6 +14,7 @@ from panel.core.drawing import Anchor, Drawing, Face, Ink, Line, Rect, Shape, Te
 from panel.core.message import Message, say
 from panel.core.methods import method_named
 from panel.core.names import Blinding, Information, Outcome
+from panel.core.nose_first import deciding
 from panel.core.paper.code_figure import code_figure, code_width
 from panel.core.paper.geometry import Box
 from panel.core.typesetting import Style, largest_size
@@ -81,7 +82,7 @@ def right_answers(comparison: Comparison, order: str) -> tuple[tuple[int, ...], 
     """The picks of positions (from 1) that the method judges right for a serving order."""
     plan = comparison.plan
     method = method_named(plan.method)
-    asked = method.decides(plan)
+    asked = deciding(method, plan)
     return tuple(
         picked
         for picked in combinations(asked.positions, asked.pick)

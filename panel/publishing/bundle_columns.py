@@ -10,6 +10,7 @@ from typing import Any
 from panel.core.flow import Fate
 from panel.core.methods import METHODS, method_named
 from panel.core.names import CardStanding, Channel, Reason
+from panel.core.nose_first import beside, cup_questions
 from panel.core.outcomes import Group
 from panel.core.plan import Plan
 from panel.core.questions import Question, Words
@@ -176,13 +177,21 @@ _BALLOT = (
 )
 
 
+BESIDE = Column(
+    name="other_answer",
+    required=False,
+    about="Nose first: the answer of the step that does not decide, written as `answer` is; empty "
+    "where it was not given.",
+)
+
+
 def side_questions(plan: Plan) -> tuple[Question, ...]:
-    """The questions of a ballot that decide nothing."""
-    deciding = method_named(plan.method).decides(plan).id
+    """The questions of a ballot that are not about which cup it is, nor about what was known."""
+    asked = cup_questions(method_named(plan.method), plan)
     return tuple(
         question
         for question in ballot_questions(method_named(plan.method), plan)
-        if question.id not in (deciding, KNEW.id)
+        if question not in asked and question.id != KNEW.id
     )
 
 
@@ -196,7 +205,8 @@ def side_column(question: Question) -> Column:
 
 def ballots_table(plan: Plan) -> Table:
     """The table of ballots; its last columns are the side answers that the plan asks for."""
-    return _ballots(side_column(question) for question in side_questions(plan))
+    other = (BESIDE,) if beside(method_named(plan.method), plan) else ()
+    return _ballots((*other, *(side_column(question) for question in side_questions(plan))))
 
 
 def _ballots(side: Iterable[Column]) -> Table:
@@ -222,4 +232,4 @@ def all_tables() -> tuple[Table, ...]:
             attribute="bitter",
         )
         side |= {column.name: column for column in map(side_column, side_questions(plan))}
-    return (_ballots(side.values()), TRAYS, CUPS, LATE)
+    return (_ballots((BESIDE, *side.values())), TRAYS, CUPS, LATE)

@@ -17,11 +17,13 @@ from panel.core.ballot import Ballot, check_answers
 from panel.core.comparison import Comparison, Cup, Seal, Sitting, Tray
 from panel.core.methods import method_named
 from panel.core.names import CardStanding, Channel, Reason, SittingStanding, Standing
+from panel.core.nose_first import beside, cup_questions, deciding
 from panel.core.plan_document import comparison_from, sitting_from
+from panel.core.questions import Question
 from panel.core.result import Result, result_of
 from panel.core.side_questions import KNEW
 from panel.core.sight_of_key import Sighted, sighted_from
-from panel.publishing.bundle_columns import CUPS, LATE, TRAYS, Table, ballots_table
+from panel.publishing.bundle_columns import BESIDE, CUPS, LATE, TRAYS, Table, ballots_table
 from panel.publishing.bundle_reading import json_of
 from panel.publishing.bundle_tables import Counted
 from panel.publishing.static_page import OpenedSeal
@@ -289,8 +291,12 @@ def _ballots(
 def _ballot(comparison: Comparison, codes: Mapping[int, tuple[str, ...]], row: Row) -> Ballot:
     """The ballot of a row, held to what any ballot must be; side answers decide nothing here."""
     plan, number = comparison.plan, _number(row)
-    deciding = method_named(plan.method).decides(plan)
+    method = method_named(plan.method)
+    decides, other = deciding(method, plan), beside(method, plan)
     channel = Channel(row["channel"])
-    given = {KNEW.id: tuple(row["knew"].split()), deciding.id: tuple(row["answer"].split())}
-    answers = check_answers((KNEW, deciding), codes[number], given, deciding.id, Channel.KEYED)
+    given = {KNEW.id: tuple(row["knew"].split()), decides.id: tuple(row["answer"].split())}
+    if other is not None:
+        given[other.id] = tuple(row[BESIDE.name].split())
+    asked: tuple[Question, ...] = (KNEW, *cup_questions(method, plan))
+    answers = check_answers(asked, codes[number], given, decides.id, Channel.KEYED)
     return Ballot(tray=number, channel=channel, answers=answers, received=SOME_MOMENT)

@@ -15,11 +15,13 @@ from panel.core.comparison import Comparison, Key, Tray
 from panel.core.flow import Fate, fate_of
 from panel.core.methods import method_named
 from panel.core.names import SittingKind
+from panel.core.nose_first import beside, deciding
 from panel.core.outcomes import Group, known_before, outcomes_of, same_name
 from panel.core.plan_document import moment_words
-from panel.core.questions import Question, Words
+from panel.core.questions import PickCups, Question, Words
 from panel.core.result import Late
 from panel.publishing.bundle_columns import (
+    BESIDE,
     CUPS,
     LATE,
     SMALLEST_GROUP,
@@ -181,6 +183,9 @@ def _ballot_row(
     ballot = _shown(copies)
     in_time = [copy for copy in copies if not copy.late]
     knew = known_before(in_time or [ballot])
+    method = method_named(plan.method)
+    other = beside(method, plan)
+    second = {BESIDE.name: _codes(ballot, other)} if other else {}
     return {
         "tray": str(tray.number),
         "sitting": tray.sitting,
@@ -188,8 +193,13 @@ def _ballot_row(
         "channel": str(ballot.channel),
         "taster": marks.get(tray.number, ""),
         "knew": " ".join(map(str, knew)),
-        "answer": " ".join(ballot.answers.get(method_named(plan.method).decides(plan).id, ())),
+        "answer": _codes(ballot, deciding(method, plan)),
+        **second,
     }
+
+
+def _codes(ballot: Ballot, question: PickCups) -> str:
+    return " ".join(ballot.answers.get(question.id, ()))
 
 
 def _add_sides(

@@ -5,8 +5,10 @@ from typing import Any
 
 from panel import __version__
 from panel.core.message import Message, Speak, say, say_n
+from panel.core.methods import method_named
+from panel.core.nose_first import beside
 from panel.publishing.bundle import json_bytes
-from panel.publishing.bundle_columns import LATE, TRAYS, Table, ballots_table
+from panel.publishing.bundle_columns import BESIDE, LATE, TRAYS, Table, ballots_table
 from panel.publishing.bundle_reading import json_of
 from panel.publishing.bundle_rebuilt import Rebuilt, Row, rows_of
 from panel.publishing.bundle_tables import ballot_rows, tables
@@ -39,6 +41,8 @@ def _otherwise(files: Mapping[str, bytes], known: Rebuilt) -> Iterator[Message]:
     made = {table.name: rows for table, rows in tables(known.counted, result.late, free_words=True)}
     decide = {"tray", "sitting", "counts_as", "channel", "knew", "answer"}
     plan = known.comparison.plan
+    if beside(method_named(plan.method), plan) is not None:
+        decide.add(BESIDE.name)
     for table in (ballots_table(plan), TRAYS, LATE):
         names = decide if table.name == "ballots" else {column.name for column in table.columns}
         given = rows_of(table, files[f"{table.name}.csv"])

@@ -18,6 +18,7 @@ from panel.core.lifecycle import require_serving
 from panel.core.message import say
 from panel.core.methods import method_named
 from panel.core.names import CardStanding, Channel, Role, SittingKind, SittingStanding, Standing
+from panel.core.nose_first import deciding
 from panel.core.plan import Plan
 from panel.core.questions import Answer, Question
 from panel.core.reconcile import Copy, compare, last_of_each
@@ -93,8 +94,8 @@ def checked(
     served: ServedTray, answers: Mapping[str, Answer], channel: Channel
 ) -> dict[str, Answer]:
     plan = served.plan
-    deciding = method_named(plan.method).decides(plan).id
-    return check_answers(questions_of(plan), served.tray.codes(), answers, deciding, channel)
+    decides = deciding(method_named(plan.method), plan).id
+    return check_answers(questions_of(plan), served.tray.codes(), answers, decides, channel)
 
 
 def questions_of(plan: Plan) -> tuple[Question, ...]:

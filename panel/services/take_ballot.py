@@ -22,6 +22,7 @@ from panel.core.names import (
     SittingStanding,
     Standing,
 )
+from panel.core.nose_first import deciding
 from panel.core.paper.payload import ref_of, short_hash, token_hash, typed_short_code
 from panel.core.questions import Answer, Question
 from panel.core.reconcile import Copy
@@ -49,7 +50,7 @@ class Serving:
     @property
     def deciding(self) -> str:
         """Id of the deciding question."""
-        return method_named(self.comparison.plan.method).decides(self.comparison.plan).id
+        return deciding(method_named(self.comparison.plan.method), self.comparison.plan).id
 
     @property
     def machine_read(self) -> frozenset[str]:
@@ -203,10 +204,13 @@ def check_phone(at: Workplace, ref: str, answers: Mapping[str, Answer]) -> dict[
 def take_phone(at: Workplace, ref: str, answers: Mapping[str, Answer], key: str) -> Receipt:
     """A ballot from the taster's own phone. `key` was minted into the form: sent twice, it counts
     once and gives the same receipt."""
-    with at.units.begin() as session:
+
+    def taken(session: Session) -> Receipt:
         served = _by_ref(session, ref)
         actor = Actor.taster(served.comparison, served.sitting.id, ref)
         return take(session, at, actor, served, Channel.PHONE, answers, key)
+
+    return at.units.together(taken)
 
 
 def keyed_card(at: Workplace, actor: Actor, comparison_id: str, card: str) -> Serving:

@@ -46,6 +46,10 @@ METHOD = Method(
         "The first cup is the reference. One of the other two is the same drink. Taste the "
         "reference first, then the two, and choose the one that is the same. Guess if you must."
     ),
+    smelled=say(
+        "The first cup is the reference. One of the other two is the same drink. Smell the "
+        "reference first, then the two, and choose the one that is the same. Guess if you must."
+    ),
     when_to_use=say(
         "Kinder than a triangle where the taste lingers, or when everybody knows one of the two "
         "well: it can stand as the reference. It needs more tasters for the same question."

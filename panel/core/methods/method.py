@@ -42,6 +42,7 @@ class Method:
     right: Message
     orders: Callable[[Plan], tuple[str, ...]]
     decides: Callable[[Plan], PickCups]
+    smelled: Message | None = None
     judge: Callable[[Plan, str, tuple[int, ...]], Outcome]
     follows: Callable[[Plan], tuple[Question, ...]] = lambda _plan: ()
 

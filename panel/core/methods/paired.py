@@ -39,6 +39,7 @@ METHOD = Method(
     instruction=say(
         "Taste both cups and answer the question. You must choose one. Guess if you must."
     ),
+    smelled=say("Smell both cups and answer the question. You must choose one. Guess if you must."),
     when_to_use=say(
         "When you know beforehand what should have changed, and can name it in one word. Every "
         "taster then knows what to look for, and the result says so."

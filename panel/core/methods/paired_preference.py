@@ -33,6 +33,7 @@ METHOD = Method(
     name=say("Paired preference"),
     in_a_sentence=say("Two cups: which one do people like better?"),
     instruction=say("Taste both cups and choose the one you would rather drink."),
+    smelled=say("Smell both cups and choose the one that smells better to you."),
     when_to_use=say(
         "When the question is not whether people can tell, but which one they would rather have."
     ),

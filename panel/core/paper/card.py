@@ -5,6 +5,8 @@ the shapes of the questions, the number of cups and the card's size; not on the 
 on the words or on what the tasters were told.
 """
 
+from collections.abc import Iterator
+
 from panel.core.drawing import POINT
 from panel.core.errors import PanelError
 from panel.core.message import Message, Number, say
@@ -24,9 +26,10 @@ from panel.core.paper.card_parts import (
     WordArea,
 )
 from panel.core.paper.card_pieces import Setting
+from panel.core.paper.card_two_steps import two_steps
 from panel.core.paper.geometry import Box, Point
 from panel.core.paper.slot import CAPITALS, Slot
-from panel.core.questions import Question, When, Words
+from panel.core.questions import PickCups, Question, When, Words
 
 CODE_TOP = 6.5
 CODE_FROM_RIGHT = 40.0
@@ -41,11 +44,27 @@ HAIRLINE_CLEAR = RING_RADIUS * (CLEAR - 1)
 
 
 def deciding_question(questions: tuple[Question, ...]) -> Question:
-    """The question that decides: the first that is asked with the cups."""
-    for question in questions:
-        if question.when is When.CUPS and not isinstance(question, Words):
+    """The question that decides: the first that is asked with the cups and not beside another."""
+    for question in _with_cups(questions):
+        if not (isinstance(question, PickCups) and question.beside):
             return question
     raise ValueError("a card needs a question about its cups")
+
+
+def steps(questions: tuple[Question, ...]) -> tuple[Question, ...]:
+    """The deciding question, and the other choice of a nose-first ballot, as they are asked."""
+    decides = deciding_question(questions)
+    return tuple(
+        one
+        for one in _with_cups(questions)
+        if one is decides or (isinstance(one, PickCups) and one.beside)
+    )
+
+
+def _with_cups(questions: tuple[Question, ...]) -> Iterator[Question]:
+    for question in questions:
+        if question.when in (When.NOSE, When.CUPS) and not isinstance(question, Words):
+            yield question
 
 
 def card_layout(
@@ -61,13 +80,13 @@ def card_layout(
     """
     stays = Box(0, 0, format.width, format.height - format.stub)
     setting = Setting(format, format.width - 2 * EDGE, cups, references)
-    deciding = deciding_question(questions)
-    asked = [one for one in questions if not isinstance(one, Words)]
-    blocks = [block_of(one, setting, one is deciding) for one in asked]
+    large = steps(questions)
+    asked = [one for one in questions if not isinstance(one, Words) and one not in large[1:]]
+    blocks = [_block(one, setting, large) for one in asked]
     ways, top = _ways(format, setting.width)
     words, bottom = _words(questions, stays, format)
     gap = _gap(blocks, bottom - top, questions, format)
-    placed, rules = _stacked(blocks, [one is deciding for one in asked].index(True), top, gap)
+    placed, rules = _stacked(blocks, asked.index(large[0]), top, gap)
     return CardLayout(
         format=format,
         cups=cups,
@@ -77,13 +96,21 @@ def card_layout(
         marks=corner_marks(stays),
         header=_header(format),
         ways=ways,
-        lead=next((block.lead for block in placed if block.lead is not None), None),
+        leads=tuple(lead for block in placed for lead in block.leads),
         rules=rules,
         places=tuple(place for block in placed for place in block.places),
         codes=tuple(code for block in placed for code in block.codes),
         texts=tuple(text for block in placed for text in block.texts),
         words=words,
     )
+
+
+def _block(question: Question, setting: Setting, large: tuple[Question, ...]) -> Block:
+    """The two choices of a nose-first ballot make one block."""
+    match large:
+        case (PickCups() as nose, PickCups() as taste) if question is nose:
+            return two_steps(nose, taste, setting)
+    return block_of(question, setting, question in large)
 
 
 def corner_marks(stays: Box) -> tuple[Point, ...]:

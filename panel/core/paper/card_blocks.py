@@ -108,7 +108,7 @@ def _pick(question: PickCups, setting: Setting) -> Block:
         texts.append((label_slot(box, type.label, Anchor.MIDDLE, 2, Fall.BOTTOM), refusal))
         ring = ring_at(question, 0, NO_CHOICE, x, y)
         places += [ring, take_back(ring, TO_SQUARE, 0.0)]
-    return Block(y + RING_RADIUS, tuple(places), tuple(codes), tuple(texts), lead)
+    return Block(y + RING_RADIUS, tuple(places), tuple(codes), tuple(texts), (lead,))
 
 
 # --- questions beside it ------------------------------------------------------------------------

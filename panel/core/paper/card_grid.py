@@ -40,9 +40,10 @@ def grid_block(
 ) -> Block:
     """A row for each cup, a column for each value; where it decides, a small square below each."""
     type = setting.type
-    lead = None
+    leads: tuple[Slot, ...] = ()
     if deciding:
         lead, head, top = asked_large(question, setting)
+        leads = (lead,)
     else:
         head, top = asked_above(question, setting)
     texts = [head]
@@ -78,7 +79,7 @@ def grid_block(
             places += [ring, take_back(ring, right, down)] if deciding else [ring]
     lowest = max(square, RING_RADIUS, capitals(size) * 0.5 + BAR * size * POINT)
     height = top + (len(question.positions) - 1) * row + lowest
-    return Block(height, tuple(places), tuple(codes), tuple(texts), lead)
+    return Block(height, tuple(places), tuple(codes), tuple(texts), leads)
 
 
 def _end(box: Box, sizes: Sizes, anchor: Anchor) -> Slot:

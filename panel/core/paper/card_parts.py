@@ -84,7 +84,7 @@ class Block:
     places: tuple[Place, ...] = ()
     codes: tuple[CodeBox, ...] = ()
     texts: tuple[tuple[Slot, Message], ...] = ()
-    lead: Slot | None = None
+    leads: tuple[Slot, ...] = ()
 
     def moved(self, right: float, down: float) -> "Block":
         """The same block elsewhere."""
@@ -102,7 +102,7 @@ class Block:
                 for code in self.codes
             ),
             texts=tuple((slot.moved(right, down), text) for slot, text in self.texts),
-            lead=self.lead and self.lead.moved(right, down),
+            leads=tuple(lead.moved(right, down) for lead in self.leads),
         )
 
 
@@ -112,7 +112,8 @@ class CardLayout:
 
     `stays` is the part that is handed in; `marks` are its four corner marks' centres, from the
     top left clockwise; `stub` is what the taster keeps. `texts` are the questions' words in their
-    slots, `lead` the slot for how to taste, `ways` those for the phone and the pencil.
+    slots, `leads` those for how to smell or taste, one for each choice, `ways` those for the phone
+    and the pencil.
     """
 
     format: CardFormat
@@ -123,7 +124,7 @@ class CardLayout:
     marks: tuple[Point, ...]
     header: Box
     ways: tuple[Slot, ...]
-    lead: Slot | None
+    leads: tuple[Slot, ...]
     rules: tuple[float, ...]
     places: tuple[Place, ...]
     codes: tuple[CodeBox, ...]

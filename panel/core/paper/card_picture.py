@@ -48,7 +48,11 @@ def shared_shapes(
         *fill(_narrowed(phone, short_room + 1.2), speak(_no_camera(words)), measure),
         *fill(pencil, speak(HOW_TO_MARK), measure),
         *(rule(EDGE, layout.format.width - EDGE, y) for y in layout.rules),
-        *(fill(layout.lead, words.how_to_taste, measure) if layout.lead else ()),
+        *(
+            shape
+            for slot, how in zip(layout.leads, words.how, strict=True)
+            for shape in fill(slot, how, measure)
+        ),
         *fill_all(((slot, speak(text)) for slot, text in layout.texts), measure),
         *_places(layout),
         *(shape for area in layout.words for shape in _words(layout, area, words, measure)),

@@ -10,14 +10,15 @@ class CardWords:
     """What stands on every card of a kit besides the questions. Texts in the reader's language.
 
     `address` is what is typed where no camera works, `result` where the result will be, `digest`
-    the seal's SHA-256. `names` are the short names of questions answered in words, by question id;
-    `longest_number` is the longest card number of the kit.
+    the seal's SHA-256. `how` says how to smell or taste, once for each choice. `names` are the
+    short names of questions answered in words, by question id; `longest_number` is the longest
+    card number of the kit.
     """
 
     drink: str
     title: str
     sitting: str
-    how_to_taste: str
+    how: tuple[str, ...]
     address: str
     result: str
     digest: bytes

@@ -142,8 +142,8 @@ def test_all_places_lie_on_the_part_that_stays(layout):
 
 def test_no_text_comes_near_a_ring(layout):
     lines = [slot.box for slot, _ in layout.texts] + [slot.box for slot in layout.ways]
-    assert layout.lead is not None
-    lines += [code.box for code in layout.codes] + [layout.lead.box]
+    assert layout.leads
+    lines += [code.box for code in layout.codes] + [lead.box for lead in layout.leads]
     lines += [area.box for area in layout.words]
     lines += [Box(0, y, layout.format.width, 0) for y in layout.rules]
     for ring in rings(layout):
