@@ -64,3 +64,15 @@ def fresh_folder(out: Path) -> Path:
             Fault.PLACE,
         ) from failure
     return out
+
+
+def content(file: Path) -> bytes:
+    """What is in a file; PanelError (fault PLACE) if it cannot be read."""
+    try:
+        return file.read_bytes()
+    except OSError as failure:
+        raise PanelError(
+            "file-not-read",
+            say("It cannot be read: %(why)s.", why=failure.strerror or ""),
+            Fault.PLACE,
+        ) from failure

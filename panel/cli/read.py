@@ -5,11 +5,13 @@ from pathlib import Path
 
 import click
 
-from panel.cli.local import OPERATOR, chosen, workplace_at
+from panel.cli.local import OPERATOR, chosen, content, workplace_at
 from panel.cli.options import instance_option, settings_from
-from panel.core.errors import Fault, PanelError
-from panel.core.message import say
+from panel.cli.progress import Progress
+from panel.cli.trial import run_trial
+from panel.core.errors import PanelError
 from panel.services.read_cards import PageRead, read_cards
+from panel.services.workplace import Workplace
 
 WAITING = 3
 """Exit status: everything was read, and something waits for a person."""
@@ -18,8 +20,15 @@ WAITING = 3
 @click.command()
 @click.argument("comparison")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option(
+    "--truth",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="A trial: score the reader against this sheet of what people see. Nothing is taken.",
+)
 @instance_option
-def read(comparison: str, files: tuple[Path, ...], instance: Path | None) -> None:
+def read(
+    comparison: str, files: tuple[Path, ...], truth: Path | None, instance: Path | None
+) -> None:
     """Read pictures of ballot cards into a comparison that is being served.
 
     COMPARISON is its id, or how its title begins. FILES are photographs (JPEG, PNG) or scans (PDF,
@@ -27,35 +36,37 @@ def read(comparison: str, files: tuple[Path, ...], instance: Path | None) -> Non
     ballot; every other one is named with the reason, and waits on the steward's page for somebody
     to look at it. Exit status 3 if any card or file waits for a person.
 
+    With --truth no ballot is taken and nothing is kept: what is read is compared with the sheet,
+    place by place. Exit status 3 if a place was read wrongly and nobody would have been asked.
+
     \b
     Example: panel read "Brown ale" cards.pdf
     """
-    taken = waiting = 0
     with workplace_at(settings_from(instance)) as at:
         known = chosen(at, comparison)
-        for file in files:
-            try:
-                for page in read_cards(at, OPERATOR, known.id, content(file)):
-                    ballots, doubts = _told(file.name, page)
-                    taken, waiting = taken + ballots, waiting + doubts
-            except PanelError as refusal:
-                click.echo(f"{file.name}: {refusal.message}")
-                waiting += 1
-    click.echo(f"{taken} cards taken, {waiting} for a person to look at.")
-    if waiting:
+        if truth is not None:
+            fine = run_trial(at, known.id, truth, files)
+        else:
+            fine = _read_into(at, known.id, files)
+    if not fine:
         sys.exit(WAITING)
 
 
-def content(file: Path) -> bytes:
-    """What is in a file; PanelError (fault PLACE) if it cannot be read."""
-    try:
-        return file.read_bytes()
-    except OSError as failure:
-        raise PanelError(
-            "file-not-read",
-            say("It cannot be read: %(why)s.", why=failure.strerror or ""),
-            Fault.PLACE,
-        ) from failure
+def _read_into(at: Workplace, comparison_id: str, files: tuple[Path, ...]) -> bool:
+    """Whether nothing waits for a person."""
+    taken = waiting = 0
+    progress = Progress()
+    for file in files:
+        try:
+            pages = read_cards(at, OPERATOR, comparison_id, content(file))
+            for page in progress.over(file.name, pages):
+                ballots, doubts = _told(file.name, page)
+                taken, waiting = taken + ballots, waiting + doubts
+        except PanelError as refusal:
+            click.echo(f"{file.name}: {refusal.message}")
+            waiting += 1
+    click.echo(f"{taken} cards taken, {waiting} for a person to look at.")
+    return waiting == 0
 
 
 def _told(name: str, page: PageRead) -> tuple[int, int]:

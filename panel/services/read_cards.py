@@ -105,12 +105,17 @@ def candidates(at: Workplace, actor: Actor, comparison_id: str) -> scanning.Cand
         method = method_named(serving.comparison.plan.method)
         return tuple(
             scanning.CardKnown(
-                layout=card_layout(serving.questions, method.cups, method.references, one),
+                layout=card_layout(
+                    serving.questions,
+                    method.cups_of(serving.comparison.plan),
+                    method.references,
+                    one,
+                ),
                 questions=serving.questions,
                 codes=serving.tray.codes(),
                 number=card_number(serving.tray.number),
             )
-            for one in _fitting(serving)
+            for one in fitting(serving)
         )
 
     return cards
@@ -123,17 +128,19 @@ def served_by_code(session: Session, text: str) -> Serving | None:
     return None if found is None else serving_of(session, found.ref)
 
 
-def _fitting(serving: Serving) -> tuple[CardFormat, ...]:
+def fitting(serving: Serving) -> tuple[CardFormat, ...]:
     """The cards of the sitting's paper that hold the plan's questions, smallest first."""
     method = method_named(serving.comparison.plan.method)
-    fitting: list[CardFormat] = []
+    found: list[CardFormat] = []
     for one in card_formats(serving.sitting.paper):
         try:
-            card_layout(serving.questions, method.cups, method.references, one)
+            card_layout(
+                serving.questions, method.cups_of(serving.comparison.plan), method.references, one
+            )
         except PanelError:
             continue
-        fitting.append(one)
-    return tuple(fitting)
+        found.append(one)
+    return tuple(found)
 
 
 def _taken(at: Workplace, actor: Actor, came: Came, card: scanning.ReadOnPage) -> ReadCard:

@@ -8,11 +8,12 @@ import pytest
 from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Comparison
 from panel.core.errors import PanelError, RefusalsError
-from panel.core.names import CardStanding, Channel
+from panel.core.names import CardStanding, Channel, Role
 from panel.core.paper.payload import ref_of
 from panel.core.reconcile import Copy
 from panel.services import enter_ballots, take_ballot
-from panel.services.workplace import Workplace
+from panel.services.ballot_door import questions_of
+from panel.services.workplace import Actor, Workplace
 from panel.store import ballots
 from tests.builders import ORGANISER, answers, serving, token, trays, workplace
 
@@ -38,7 +39,7 @@ def rows(at: Workplace, known: Comparison, count: int = 3, between: str = ",") -
 
 def enter(at: Workplace, known: Comparison, lines: list[str], encoding: str = "utf-8"):
     data = "\n".join(lines).encode(encoding)
-    return enter_ballots.enter_ballots(at, ORGANISER, known.id, data)
+    return enter_ballots.enter_ballots(at, ORGANISER, known.id, data).receipts
 
 
 def kept(at: Workplace, known: Comparison, place: int):
@@ -106,3 +107,46 @@ def test_a_file_that_is_none_is_refused_in_words(at, known, data, code):
         enter_ballots.enter_ballots(at, ORGANISER, known.id, data)
     assert refused.value.code == code
     assert kept(at, known, 0) == ()
+
+
+def test_the_empty_sheet_has_every_card_and_is_taken_when_it_is_filled_in(at, known):
+    """It begins with the mark of UTF-8, and rows that stay empty are passed over."""
+    sitting = known.sittings[0].id
+    sheet = enter_ballots.empty_sheet_of(at, ORGANISER, known.id, (sitting,))
+    lines = sheet.decode("utf-8-sig").split("\r\n")
+    assert sheet.startswith(b"\xef\xbb\xbf")
+    assert lines[0] == "card,knew,odd,sure,words"
+    assert lines[1:-1] == [f"{card_number(tray.number)},,,," for tray in trays(at, known)]
+    lines[2] = lines[2].replace(",,", f",nothing,{trays(at, known)[1].codes()[0]}", 1)
+    entered = enter_ballots.enter_ballots(at, ORGANISER, known.id, "\n".join(lines).encode())
+    assert len(entered.receipts) == 1
+    assert entered.without_answers == len(trays(at, known)) - 1
+    assert kept(at, known, 1)[0].answers["knew"] == ("nothing",)
+
+
+def test_a_steward_has_the_cards_of_their_own_sitting_alone(at, known):
+    other = serving(at)
+    steward = Actor(Role.STEWARD, "pass00000001", known.id, known.sittings[0].id)
+    assert enter_ballots.empty_sheet_of(at, steward, known.id, (known.sittings[0].id,))
+    with pytest.raises(PanelError):
+        enter_ballots.empty_sheet_of(at, steward, other.id, (other.sittings[0].id,))
+
+
+@pytest.mark.parametrize("between", [" ", "/", ";", "+", ", "])
+def test_two_codes_may_stand_with_any_mark_between(at, between):
+    known = serving(at, "tetrad")
+    tray = trays(at, known)[0]
+    two = between.join(tray.codes()[:2])
+    lines = ["card\todd\tknew", f"{card_number(tray.number)}\t{two}\tnothing"]
+    lines[0] = lines[0].replace("odd", questions_of(known.plan)[1].id)
+    (receipt,) = enter(at, known, lines)
+    assert receipt.copy is Copy.FIRST
+
+
+def test_a_formula_in_free_words_is_words(at, known):
+    tray = trays(at, known)[0]
+    line = f"{card_number(tray.number)},{tray.codes()[0]},=1+1"
+    enter(at, known, ["card,odd,words", line])
+    assert kept(at, known, 0)[0].answers["words"] == ("=1+1",)
+    with pytest.raises(RefusalsError, match="Row 2, column odd"):
+        enter(at, known, ["card,odd", f"{card_number(tray.number)},=482"])
