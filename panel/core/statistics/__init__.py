@@ -26,6 +26,13 @@ if TYPE_CHECKING:
         p_value,
         similarity_test,
     )
+    from panel.core.statistics.detection_results import (
+        Rates,
+        RatesNeeded,
+        RateTest,
+        RateTestKind,
+        Sensitivity,
+    )
     from panel.core.statistics.dprime import (
         d_prime_from_pc,
         pc_at_d_prime,
@@ -85,6 +92,11 @@ if TYPE_CHECKING:
         power_curve,
         smallest_detectable,
     )
+    from panel.core.statistics.rank_power import (
+        ranking_detectable,
+        ranking_power,
+        ranking_tasters,
+    )
     from panel.core.statistics.rank_results import (
         EffectWithin,
         RankPair,
@@ -119,6 +131,11 @@ if TYPE_CHECKING:
         TwoByTwo,
         WaldLines,
     )
+    from panel.core.statistics.sensitivity import (
+        distance_of,
+        rates_at,
+        sensitivity_of,
+    )
     from panel.core.statistics.several import (
         holm,
     )
@@ -129,6 +146,13 @@ if TYPE_CHECKING:
         compare_groups,
         newcombe,
     )
+    from panel.core.statistics.two_rates import (
+        can_decide,
+        power_of_rates,
+        rate_test,
+        smallest_difference,
+        tasters_for_rates,
+    )
     from panel.core.statistics.wald import (
         followed,
         wald_lines,
@@ -138,6 +162,7 @@ _HOME = {
     "any_time": ("deciding_counts", "e_value", "looked_at", "stopping"),
     "between_tasters": ("fit_beta_binomial",),
     "binomial": ("binomial_test", "critical_number", "max_correct", "p_value", "similarity_test"),
+    "detection_results": ("RateTest", "RateTestKind", "Rates", "RatesNeeded", "Sensitivity"),
     "dprime": ("d_prime_from_pc", "pc_at_d_prime", "proportion_correct"),
     "equivalence": ("equivalent",),
     "estimates": ("d_prime", "discriminators", "pc_at_pd", "proportion"),
@@ -152,6 +177,7 @@ _HOME = {
     "planning": ("least_tasters", "plan_difference", "plan_similarity", "power_of_similarity"),
     "posterior": ("flat_posterior",),
     "power": ("power_at", "power_curve", "smallest_detectable"),
+    "rank_power": ("ranking_detectable", "ranking_power", "ranking_tasters"),
     "rank_results": (
         "EffectWithin",
         "RankPair",
@@ -185,7 +211,15 @@ _HOME = {
         "WaldLines",
     ),
     "several": ("holm",),
+    "sensitivity": ("distance_of", "rates_at", "sensitivity_of"),
     "tally": ("tally_count",),
+    "two_rates": (
+        "can_decide",
+        "power_of_rates",
+        "rate_test",
+        "smallest_difference",
+        "tasters_for_rates",
+    ),
     "two_by_two": ("compare_groups", "newcombe"),
     "wald": ("followed", "wald_lines"),
 }
@@ -214,6 +248,11 @@ __all__ = [
     "RankPair",
     "RankPairs",
     "RankTest",
+    "RateTest",
+    "RateTestKind",
+    "Rates",
+    "RatesNeeded",
+    "Sensitivity",
     "Sequential",
     "SignedTest",
     "SimilarityLimit",
@@ -224,6 +263,7 @@ __all__ = [
     "TwoByTwo",
     "WaldLines",
     "binomial_test",
+    "can_decide",
     "clopper_pearson",
     "compare_groups",
     "critical_number",
@@ -231,6 +271,7 @@ __all__ = [
     "d_prime_from_pc",
     "deciding_counts",
     "discriminators",
+    "distance_of",
     "e_value",
     "effect_within",
     "equivalent",
@@ -254,15 +295,24 @@ __all__ = [
     "plan_similarity",
     "power_at",
     "power_curve",
+    "power_of_rates",
     "power_of_similarity",
     "proportion",
     "proportion_correct",
     "rank_pairs",
     "rank_test",
+    "ranking_detectable",
+    "ranking_power",
+    "ranking_tasters",
+    "rate_test",
+    "rates_at",
+    "sensitivity_of",
     "similarity_test",
     "smallest_detectable",
+    "smallest_difference",
     "stopping",
     "tally_count",
+    "tasters_for_rates",
     "trend_test",
     "wald_lines",
     "wilcoxon",

@@ -55,6 +55,8 @@ class IntervalMethod(StrEnum):
     WILSON = "wilson"
     NEWCOMBE = "newcombe"
     CENTRAL_POSTERIOR = "central posterior, flat prior"
+    INVERTED = "exact test inverted"
+    BOTH_RATES = "clopper-pearson of both rates, half the risk each"
     STUDENT = "t distribution"
     NONCENTRAL_T = "noncentral t distribution"
 
