@@ -1,9 +1,10 @@
 """The database: one engine from its URL, and units of work on it.
 
 Both engines promise the same to a service:
-    begin()  one writer at a time, so that what was checked still holds when it is committed;
-             all of it is durable at the end of the block, or none of it
-    read()   one moment of the database, and no way to write
+    begin()     one writer at a time, so that what was checked still holds when it is committed;
+                all of it is durable at the end of the block, or none of it
+    together()  the same for work that many bring at once: they may share one commit
+    read()      one moment of the database, and no way to write
 
 SQLite: WAL, synchronous=FULL, BEGIN IMMEDIATE behind a lock of this process. A deferred
 transaction that turns into a writer fails with "database is locked" however long it waits, and
@@ -12,9 +13,9 @@ lock and synchronous_commit=on; a server with fsync or full_page_writes off is r
 """
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext
-from typing import Any
+from typing import Any, TypeVar
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import (
@@ -30,8 +31,11 @@ from sqlalchemy.orm import Session
 
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
+from panel.store.shared_turn import SharedTurn
 
 __all__ = ["Session", "Units", "make_engine"]
+
+T = TypeVar("T")
 
 BUSY_MILLISECONDS = 5_000
 LOG_PAGES = 4_000
@@ -185,12 +189,12 @@ class Units:
         self._writer = engine.execution_options(**{WRITES: True})
         self._lock = threading.Lock() if engine.dialect.name == "sqlite" else None
         self._inside = threading.local()
+        self._turn = SharedTurn(self.begin)
 
     @contextmanager
     def begin(self) -> Iterator[Session]:
         """A session in a write transaction: committed at the end, undone by any exception."""
-        if getattr(self._inside, "writing", False):
-            raise RuntimeError("a transaction is open already: a service owns exactly one")
+        self._not_inside()
         turn: AbstractContextManager[object] = self._lock if self._lock else nullcontext()
         with turn:
             self._inside.writing = True
@@ -205,11 +209,22 @@ class Units:
             finally:
                 self._inside.writing = False
 
+    def together(self, work: Callable[[Session], T]) -> T:
+        """What the work gives, done in a write transaction that it may share with others' work
+        which waits at the same moment, once that is committed. Work may be done a second time
+        after it was undone (shared_turn), so it touches nothing but its session."""
+        self._not_inside()
+        return self._turn.do(work)
+
     @contextmanager
     def read(self) -> Iterator[Session]:
         """A session that sees one moment of the database and cannot write."""
         with in_words(), Session(self._reader, expire_on_commit=False) as session, session.begin():
             yield session
+
+    def _not_inside(self) -> None:
+        if getattr(self._inside, "writing", False):
+            raise RuntimeError("a transaction is open already: a service owns exactly one")
 
     def sweep(self) -> None:
         """After erasing: empty SQLite's log, which still holds the pages as they were. PostgreSQL
