@@ -19,6 +19,7 @@ USER, PROGRAM = 2, 1
 COMMANDS = {
     "host": ("host", "Run the service on this machine."),
     "demo": ("demo", "Play an invented evening and look at everything it makes."),
+    "rehearse": ("rehearse", "Try an evening with water; nothing of it is kept."),
     "plan": ("numbers", "How many tasters a question needs."),
     "critical": ("numbers", "The smallest number of right answers that decides."),
     "kit": ("kit", "Print the sheets of a sitting into a folder."),

@@ -6,10 +6,10 @@ the organiser like who can tell; here, for once, both are known. How often a tru
 is no simulation: it is the plan's exact power.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from random import Random
 
 from panel.core.guessing import guessing_distribution
 from panel.core.methods import method_named
@@ -88,10 +88,10 @@ class Foretaste:
     evenings: tuple[Evening, ...]
 
 
-def foretaste(plan: Plan, seed: str) -> Foretaste | None:
+def foretaste(plan: Plan, lots: Callable[[], float]) -> Foretaste | None:
     """Simulated evenings of a plan with as many tasters as are expected; None without tasters.
 
-    The same plan and seed give the same evenings. PanelError as `planned_pc`.
+    lots: gives one number after the other, even in 0..1, 1 left out. PanelError as `planned_pc`.
     """
     method = method_named(plan.method)
     pc = planned_pc(plan, method)
@@ -110,19 +110,20 @@ def foretaste(plan: Plan, seed: str) -> Foretaste | None:
     return Foretaste(
         rule=rule,
         evenings=tuple(
-            _evening(rule, method.chance, truth, pd, Random(f"{seed} {truth}"))
-            for truth, pd in shares.items()
+            _evening(rule, method.chance, truth, pd, lots) for truth, pd in shares.items()
         ),
     )
 
 
-def _evening(rule: Rule, chance: Fraction, truth: Truth, pd: Fraction, lots: Random) -> Evening:
+def _evening(
+    rule: Rule, chance: Fraction, truth: Truth, pd: Fraction, lots: Callable[[], float]
+) -> Evening:
     number = rule.turnout.tasters
 
     def taster() -> Told:
-        if lots.random() < pd:
+        if lots() < pd:
             return Told.KNEW
-        return Told.LUCK if lots.random() < chance else Told.WRONG
+        return Told.LUCK if lots() < chance else Told.WRONG
 
     tasters = tuple(taster() for _ in range(number))
     counts = tuple(sum(taster() is not Told.WRONG for _ in range(number)) for _ in range(EVENINGS))

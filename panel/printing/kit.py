@@ -208,7 +208,9 @@ def _card_format(job: Job) -> CardFormat:
     )
     for card in smaller:
         try:
-            card_layout(ballot_questions(method, plan), method.cups, method.references, card)
+            card_layout(
+                ballot_questions(method, plan), method.cups_of(plan), method.references, card
+            )
         except PanelError:
             continue
         return card
@@ -220,7 +222,7 @@ def _stock(job: Job) -> Stock:
 
 
 def _card_addresses(job: Job) -> CardAddresses:
-    if job.cards is None:
+    if job.cards is None or job.order.comparison.seal is None:
         raise PanelError(
             "no-addresses",
             say("Ballot cards need their addresses: seal the comparison first."),
@@ -232,12 +234,7 @@ def _card_addresses(job: Job) -> CardAddresses:
 def _cards(job: Job) -> bytes:
     comparison = job.order.comparison
     addresses = _card_addresses(job)
-    if comparison.seal is None:
-        raise PanelError(
-            "no-addresses",
-            say("Ballot cards need their addresses: seal the comparison first."),
-            Fault.STANDING,
-        )
+    assert comparison.seal is not None  # or there would be no trays to have an address
     method = method_named(comparison.plan.method)
     return ballot_cards(
         job.order,
@@ -260,6 +257,7 @@ def _label_pages(job: Job) -> int:
 
 TABLE, PARCEL, REPEAT = SittingKind.TABLE, SittingKind.PARCEL, SittingKind.REPEAT
 ALL = (TABLE, PARCEL, REPEAT)
+
 
 def _posted(job: Job) -> tuple[Order, str, str, str]:
     return job.order, job.result_address, job.result_link, job.lasting

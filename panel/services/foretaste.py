@@ -1,6 +1,7 @@
 """Simulated tasters of a plan: nothing is kept of them."""
 
 from dataclasses import dataclass
+from random import Random
 
 from panel.core.foretaste import Evening, Foretaste, foretaste
 from panel.core.message import Speak
@@ -31,7 +32,7 @@ def taste(
     """Simulated evenings of a comparison's plan; another number, other evenings. None while no
     tasters are planned."""
     known = comparison(at, actor, comparison_id)
-    tasted = foretaste(known.plan, f"{known.id} {evening}")
+    tasted = foretaste(known.plan, Random(f"{known.id} {evening}").random)
     if tasted is None:
         return None
     return Tasted(

@@ -1,12 +1,14 @@
 """Simulated evenings: made by the plan's own model, judged by its own rule, counted exactly."""
 
 from decimal import Decimal
+from random import Random
 from statistics import NormalDist
 
 import pytest
 from scipy.stats import binom
 
-from panel.core.foretaste import EVENINGS, Told, Truth, foretaste
+from panel.core import foretaste as room
+from panel.core.foretaste import EVENINGS, Told, Truth
 from panel.core.methods import METHODS
 from panel.core.names import Aim
 from panel.core.plan import Plan
@@ -15,6 +17,10 @@ from panel.core.wording.foretaste import say_evening, say_how_often, say_truth
 
 def plan(**more):
     return Plan(**{"method": "triangle", "tasters": 36, **more})
+
+
+def foretaste(planned, seed):
+    return room.foretaste(planned, Random(seed).random)
 
 
 def world(tasted, truth):
