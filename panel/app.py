@@ -31,7 +31,7 @@ from panel.web.language import speak_on
 from panel.web.limits import flood, limiter
 from panel.web.log_lines import write_json_lines
 from panel.web.pages import BLUEPRINTS
-from panel.web.security import check_characters, check_origin, protect
+from panel.web.security import check_characters, check_origin, protect, require_whole
 from panel.web.serve import serve
 
 __all__ = ["close", "create_app", "serve", "worker", "workplace_of"]
@@ -140,6 +140,7 @@ def _put_together(app: Flask) -> None:
         if request.mimetype != "multipart/form-data":
             # What has no files is a form: the framework limits only the fields of the other kind.
             request.max_content_length = LARGEST_FORM
+        require_whole()
         check_origin()
         answer = guard()
         if answer is None and request.endpoint is not None:
