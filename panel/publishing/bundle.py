@@ -29,6 +29,7 @@ from panel.publishing.bundle_facts import (
 )
 from panel.publishing.bundle_readme import readme
 from panel.publishing.bundle_tables import Counted, csv_bytes, tables
+from panel.publishing.report.edition import Edition
 from panel.publishing.schema import result_words
 from panel.publishing.static_page import OpenedSeal
 
@@ -68,12 +69,12 @@ class Published:
 @dataclass(frozen=True, kw_only=True)
 class Choice:
     """What the organiser chooses: a licence of LICENCES, and whether free words are given (of
-    groups large enough). `language` is that of the sentences, `software` what wrote the bundle."""
+    groups large enough). `edition`: which program wrote the bundle, in which language the
+    sentences are, where the result stands and on which paper its report is."""
 
-    software: str
+    edition: Edition
     licence: str = DEFAULT
     free_words: bool = False
-    language: str = "en"
 
 
 def bundle_bytes(published: Published, choice: Choice, speak: Speak = str) -> bytes:
@@ -84,11 +85,11 @@ def bundle_bytes(published: Published, choice: Choice, speak: Speak = str) -> by
 def bundle_files(published: Published, choice: Choice, speak: Speak = str) -> dict[str, bytes]:
     """Every file of the bundle by its name, the descriptor first.
 
-    speak says sentences in the choice's language. PanelError "unknown-licence".
+    speak says sentences in the edition's language. PanelError "unknown-licence".
     """
     check_licence(choice.licence)
     comparison, opened, result = published.comparison, published.opened, published.result
-    about = comparison_words(comparison, opened, software=choice.software, language=choice.language)
+    about = comparison_words(comparison, opened, choice.edition)
     about["who saw the key"] = sighted_words(result.sighted)
     files = {
         "README.txt": readme(comparison, result, choice.licence).encode(),

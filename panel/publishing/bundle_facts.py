@@ -10,6 +10,7 @@ from panel.core.comparison import Comparison, Sitting
 from panel.core.deeds import OF_ONE_TRAY, Deed
 from panel.core.plan_document import moment_words, sitting_words
 from panel.core.record import BEGINNING, Record, told_of
+from panel.publishing.report.edition import Edition
 from panel.publishing.static_page import OpenedSeal
 
 FORMAT = "panel comparison"
@@ -18,7 +19,7 @@ VERSION = 1
 
 
 def comparison_words(
-    comparison: Comparison, opened: OpenedSeal, *, software: str, language: str
+    comparison: Comparison, opened: OpenedSeal, edition: Edition
 ) -> dict[str, Any]:
     """What the plan cannot know: when the seal was made and opened, and every sitting held.
 
@@ -30,8 +31,9 @@ def comparison_words(
     return {
         "format": FORMAT,
         "version": VERSION,
-        "software": software,
-        "language": language,
+        "software": edition.software,
+        "language": edition.language,
+        **({"address": edition.link, "paper": str(edition.paper)} if edition.link else {}),
         "comparison": comparison.id,
         "seal": None if seal is None else {"digest": seal.digest, "made": _exactly(seal.made)},
         "closed": _exactly(comparison.closed),

@@ -16,7 +16,7 @@ from panel.core.amendment import Amendment
 from panel.core.ballot import Ballot, check_answers
 from panel.core.comparison import Comparison, Cup, Seal, Sitting, Tray
 from panel.core.methods import method_named
-from panel.core.names import CardStanding, Channel, Reason, SittingStanding, Standing
+from panel.core.names import CardStanding, Channel, Paper, Reason, SittingStanding, Standing
 from panel.core.nose_first import beside, cup_questions, deciding
 from panel.core.plan_document import comparison_from, sitting_from
 from panel.core.questions import Question
@@ -26,6 +26,7 @@ from panel.core.sight_of_key import Sighted, sighted_from
 from panel.publishing.bundle_columns import BESIDE, CUPS, LATE, TRAYS, Table, ballots_table
 from panel.publishing.bundle_reading import json_of
 from panel.publishing.bundle_tables import Counted
+from panel.publishing.report.edition import Edition
 from panel.publishing.static_page import OpenedSeal
 
 SOME_MOMENT = datetime(2000, 1, 1, tzinfo=UTC)
@@ -37,14 +38,23 @@ _BOOLEANS = {"true": True, "false": False}
 
 @dataclass(frozen=True, kw_only=True)
 class Rebuilt:
-    """What a bundle holds, as values. `software` and `language` as comparison.json has them."""
+    """What a bundle holds, as values. `edition` as comparison.json has it."""
 
     counted: Counted
     opened: OpenedSeal
     amendments: tuple[Amendment, ...]
-    software: str
-    language: str
+    edition: Edition
     sighted: tuple[Sighted, ...] = ()
+
+    @property
+    def software(self) -> str:
+        """What wrote it."""
+        return self.edition.software
+
+    @property
+    def language(self) -> str:
+        """That of its sentences."""
+        return self.edition.language
 
     @property
     def comparison(self) -> Comparison:
@@ -99,9 +109,18 @@ def rebuilt(files: Mapping[str, bytes]) -> Rebuilt:
         counted=counted,
         opened=opened,
         amendments=tuple(_amendment(words) for words in json_of(files["amendments.json"])),
-        software=str(about["software"]),
-        language=str(about["language"]),
+        edition=_edition(about),
         sighted=sighted_from(about["who saw the key"]),
+    )
+
+
+def _edition(about: Mapping[str, Any]) -> Edition:
+    """`address` and `paper` are not in what early versions wrote."""
+    return Edition(
+        link=str(about.get("address", "")),
+        software=str(about["software"]),
+        paper=Paper(about.get("paper", Paper.A4)),
+        language=str(about["language"]),
     )
 
 

@@ -115,6 +115,7 @@ def _folder(pack: Handed, known: Rebuilt, speak: Speak) -> Iterator[CheckLine]:
         opened=known.opened,
         speak=speak,
         language=known.language,
+        edition=known.edition if known.edition.link else None,
         bundle=b"",
     )
     del expected[BUNDLE]

@@ -43,9 +43,7 @@ def check_facts(files: Mapping[str, bytes], known: Rebuilt) -> Iterator[CheckLin
 
 
 def _comparison(files: Mapping[str, bytes], known: Rebuilt) -> Iterator[Message]:
-    made = comparison_words(
-        known.comparison, known.opened, software=known.software, language=known.language
-    )
+    made = comparison_words(known.comparison, known.opened, known.edition)
     made["who saw the key"] = sighted_words(known.sighted)
     given = json_of(files["comparison.json"])
     for name in sorted(made.keys() | given.keys()):

@@ -49,7 +49,7 @@ class Links:
 
     sealed: the file whose SHA-256 is the seal. plan: the locked plan, readable. findings: the
     numbers as data. codes: the look-up from a cup's code to what it held. bundle: everything in
-    one file.
+    one file. report: to be printed. picture: to be shared.
     """
 
     sealed: str = ""
@@ -60,6 +60,8 @@ class Links:
 
 
 def result_html(
+    report: str = ""
+    picture: str = ""
     result: Result,
     comparison: Comparison,
     *,

@@ -1,8 +1,8 @@
 """A published result as a folder of files: it works from any web space or memory stick.
 
 index.html, style.css, type/, findings.json; codes.html and look-up.js (card and code to what it
-was); sealed.json (its SHA-256 is the seal) and plan.json (the same plan, readable); bundle.zip
-(everything as data, to be checked).
+was); sealed.json (its SHA-256 is the seal) and plan.json (the same plan, readable); report.pdf (to
+be printed), picture.png (to be shared); bundle.zip (everything as data, to be checked).
 """
 
 import hashlib
@@ -27,15 +27,22 @@ from panel.core.result import Result
 from panel.printing.fonts import FONT_FILES
 from panel.publishing import conditions, style
 from panel.publishing.page import Links, page_html, result_html
+from panel.publishing.picture import describe, picture_png
+from panel.publishing.report import report_pdf
+from panel.publishing.report.edition import Edition
 from panel.publishing.schema import FORMAT, result_words
 
 BUNDLE = "bundle.zip"
+REPORT = "report.pdf"
+PICTURE = "picture.png"
 LINKS = Links(
     sealed="sealed.json",
     plan="plan.json",
     findings="findings.json",
     codes="codes.html",
     bundle=BUNDLE,
+    report=REPORT,
+    picture=PICTURE,
 )
 
 Contents = dict[str, bytes]
@@ -93,18 +100,26 @@ def write_static(
     out: Path,
     *,
     opened: OpenedSeal,
+    edition: Edition | None = None,
     bundle: bytes | None = None,
     speak: Speak = str,
     language: str = "en",
 ) -> tuple[Path, ...]:
-    """Write the folder and return its files. bundle: as bundle.bundle_bytes makes it.
+    """Write the folder and return its files. edition: of its report, without which there is
+    neither report nor picture. bundle: as bundle.bundle_bytes makes it.
 
     `out` is made where it is missing, and written over where it holds a result of this same
     comparison. PanelError "folder-in-use" where it holds anything else; nothing is written then.
     """
     _check_folder(out, comparison)
     contents = static_contents(
-        result, comparison, opened=opened, bundle=bundle, speak=speak, language=language
+        result,
+        comparison,
+        opened=opened,
+        edition=edition,
+        bundle=bundle,
+        speak=speak,
+        language=language,
     )
     written = []
     for name, content in contents.items():
@@ -120,17 +135,23 @@ def static_contents(
     comparison: Comparison,
     *,
     opened: OpenedSeal,
+    edition: Edition | None = None,
     bundle: bytes | None = None,
     speak: Speak = str,
     language: str = "en",
 ) -> Contents:
     """Everything that the folder holds, so that it may be written to a disk or into an archive.
-    Without a bundle there is no link to one."""
+    Without a bundle or an edition there is no link to what it would be."""
     seal_holds = result.seal is not None and opened.holds(result.seal.digest)
-    links = LINKS if bundle is not None else replace(LINKS, bundle="")
+    beside = {} if bundle is None else {BUNDLE: bundle}
+    if edition is not None:
+        beside |= beside_page(result, comparison, edition, seal_holds, speak)
+    links = _links(beside)
     article = result_html(result, comparison, links=links, seal_holds=seal_holds, speak=speak)
     frame: dict[str, Any] = {
         "title": comparison.title,
+        "description": describe(result, comparison, speak),
+        "picture": f"{edition.link.rstrip('/')}/{PICTURE}" if edition and edition.link else "",
     }
     index = page_html(
         "static_result.html",
@@ -150,8 +171,26 @@ def static_contents(
         "plan.json": _json(opened.document),
         "sealed.json": opened.sealed_bytes(),
         **{f"type/{face}.ttf": FONT_FILES[face].read_bytes() for face in Face},
-        **({} if bundle is None else {BUNDLE: bundle}),
+        **beside,
     }
+
+
+def beside_page(
+    result: Result, comparison: Comparison, edition: Edition, seal_holds: bool, speak: Speak
+) -> Contents:
+    """The report and the picture of a published result."""
+    whole = replace(edition, published=comparison.published, seal_holds=seal_holds)
+    return {
+        REPORT: report_pdf(result, comparison, whole, speak),
+        PICTURE: picture_png(result, comparison, speak),
+    }
+
+
+def _links(beside: Iterable[str]) -> Links:
+    """Links to what there is."""
+    missing = {"bundle": BUNDLE, "report": REPORT, "picture": PICTURE}
+    gone = {name: "" for name, file in missing.items() if file not in beside}
+    return replace(LINKS, **gone)
 
 
 def _published(comparison: Comparison, speak: Speak) -> str:

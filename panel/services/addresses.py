@@ -1,7 +1,5 @@
 """Where seal and result of a comparison stand: on this installation, and for good."""
 
-from urllib.parse import urlsplit
-
 from panel.core.comparison import Comparison
 from panel.settings import Settings
 
@@ -18,9 +16,3 @@ def lasting_link(settings: Settings, known: Comparison) -> str:
     if not settings.lasting_address:
         return seal_link(settings, known)
     return f"{settings.lasting_address.rstrip('/')}/{known.slug}/"
-
-
-def typed(address: str) -> str:
-    """An address as people type it: without its scheme."""
-    parts = urlsplit(address)
-    return f"{parts.netloc}{parts.path}".rstrip("/")

@@ -15,13 +15,14 @@ from panel.core.names import Role, Standing
 from panel.core.paper.card_format import CardFormat, card_format_named
 from panel.core.paper.payload import qr_address, tray_tokens
 from panel.core.paper.stock import Stock
+from panel.core.typed_address import typed
 from panel.core.visibility import Sight, require_sight
 from panel.printing import kit, ruler_page, whole_kit
 from panel.printing.ballot_cards import CardAddresses
 from panel.printing.canvas import Progress
 from panel.printing.kit import Content, Job
 from panel.printing.sheet import Order
-from panel.services.addresses import lasting_link, seal_link, typed
+from panel.services.addresses import lasting_link, seal_link
 from panel.services.correct_printer import printer_of
 from panel.services.keep_key import require_keeper, require_keeper_or_organiser
 from panel.services.lock_key import passphrase_of

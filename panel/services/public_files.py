@@ -9,7 +9,7 @@ from panel.core.errors import Fault, PanelError
 from panel.core.message import Speak, say
 from panel.core.names import Standing
 from panel.publishing.page import Links
-from panel.publishing.static_page import BUNDLE, static_contents
+from panel.publishing.static_page import BUNDLE, PICTURE, REPORT, static_contents
 from panel.services.publish import public_page
 from panel.services.show_result import opened_seal
 from panel.services.tally import opened_of
@@ -24,6 +24,8 @@ def links(address: Callable[[str], str]) -> Links:
         findings=address("findings.json"),
         codes=address("codes.html"),
         bundle=address(BUNDLE),
+        report=address(REPORT),
+        picture=address(PICTURE),
     )
 
 

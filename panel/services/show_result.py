@@ -1,7 +1,7 @@
 """The result as people read it: on the organiser's page, for the public, and as a static folder."""
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sqlalchemy.orm import Session
@@ -16,8 +16,13 @@ from panel.core.names import Standing
 from panel.publishing.bundle import Choice, Published, bundle_bytes
 from panel.publishing.bundle_tables import Counted
 from panel.publishing.page import Links, result_html
-from panel.publishing.static_page import OpenedSeal, write_static
+from panel.publishing.picture import describe, picture_png
+from panel.publishing.report import report_pdf
+from panel.publishing.report.edition import Edition
+from panel.publishing.static_page import REPORT, OpenedSeal, write_static
 from panel.publishing.style import result_style
+from panel.services.addresses import lasting_link
+from panel.services.print_kit import Printed
 from panel.services.publish import public_page
 from panel.services.record import record
 from panel.services.tally import Opened, findings, opened_of
@@ -34,6 +39,30 @@ def article(at: Workplace, actor: Actor, comparison_id: str, speak: Speak) -> st
 def public_article(at: Workplace, slug: str, speak: Speak, links: Links | None = None) -> str:
     """The published result as HTML; PanelError (fault MISSING) before publication."""
     return _article(_published(at, slug), speak, links or Links())
+
+
+def report(at: Workplace, actor: Actor, comparison_id: str) -> Printed:
+    """The report of a closed comparison as a PDF, for whom the table of sights lets see it; marked
+    as a draft until it is published."""
+    return _report(at, findings(at, actor, comparison_id))
+
+
+def public_report(at: Workplace, slug: str) -> Printed:
+    """The published report; PanelError (fault MISSING) before publication."""
+    return _report(at, _published(at, slug))
+
+
+def public_picture(at: Workplace, slug: str) -> bytes:
+    """The published result as one PNG; PanelError (fault MISSING) before publication."""
+    opened = _published(at, slug)
+    known = opened.comparison
+    return picture_png(opened.result, known, speaker(_language(known)))
+
+
+def public_summary(at: Workplace, slug: str, speak: Speak) -> str:
+    """The published result in a few sentences, for whatever shows a link to it."""
+    opened = _published(at, slug)
+    return describe(opened.result, opened.comparison, speak)
 
 
 def style_sheet() -> str:
@@ -83,6 +112,7 @@ def publish_static(
         whole.comparison,
         out,
         opened=whole.opened,
+        edition=_edition(at, whole.comparison),
         bundle=_bundle(at, whole, wishes),
         speak=speaker(language),
         language=language,
@@ -124,14 +154,33 @@ def _published_whole(session: Session, known: Comparison | None) -> Published:
 
 def _bundle(at: Workplace, whole: Published, wishes: Wishes | None) -> bytes:
     chosen = wishes or Wishes(licence=at.settings.licence)
-    language = _language(whole.comparison)
     choice = Choice(
-        software=f"panel {__version__}",
+        edition=_edition(at, whole.comparison),
         licence=chosen.licence,
         free_words=chosen.free_words,
-        language=language,
     )
-    return bundle_bytes(whole, choice, speaker(language))
+    return bundle_bytes(whole, choice, speaker(choice.edition.language))
+
+
+def _edition(at: Workplace, known: Comparison) -> Edition:
+    """Of a comparison's report, as its first sitting is printed and spoken."""
+    return Edition(
+        link=lasting_link(at.settings, known),
+        software=f"panel {__version__}",
+        paper=known.sittings[0].paper if known.sittings else at.settings.paper,
+        language=_language(known),
+    )
+
+
+def _report(at: Workplace, opened: Opened) -> Printed:
+    known, seal = opened.comparison, opened.result.seal
+    edition = replace(
+        _edition(at, known),
+        published=known.published,
+        seal_holds=seal is not None and opened_seal(opened).holds(seal.digest),
+    )
+    pdf = report_pdf(opened.result, known, edition, speaker(edition.language))
+    return Printed(f"{known.slug}-{REPORT}", pdf)
 
 
 def _article(opened: Opened, speak: Speak, links: Links) -> str:

@@ -11,6 +11,7 @@ from panel.web.guards import actor
 from panel.web.language import language
 from panel.web.organiser_steps import progress_of, steps_of
 from panel.web.place import at
+from panel.web.printed import sent
 
 pages = Blueprint("organiser_findings", __name__, url_prefix="/organise/<id:comparison>")
 
@@ -33,6 +34,12 @@ def show_findings(typed: Typed, comparison: str) -> str:
 def page(comparison: str) -> ResponseReturnValue:
     """The findings of a closed comparison."""
     return show_findings(FRESH, comparison)
+
+
+@pages.get("/report.pdf")
+def report(comparison: str) -> ResponseReturnValue:
+    """The report, marked as a draft until it is published."""
+    return sent(show_result.report(at(), actor(), comparison))
 
 
 @pages.post("/publish")

@@ -25,6 +25,7 @@ from panel.web.files import TYPEFACES
 from panel.web.files import typeface as typeface_file
 from panel.web.language import language, speak_in
 from panel.web.place import at
+from panel.web.printed import sent
 
 pages = Blueprint("public", __name__)
 
@@ -74,7 +75,12 @@ def result(slug: str) -> ResponseReturnValue:
         return render_template("public/seal.html", known=known, method=method)
     links = public_files.links(lambda name: url_for(".file", slug=slug, name=name))
     article = show_result.public_article(at(), slug, speaker(language()), links)
-    return render_template("public/result.html", known=known, article=Markup(article))
+    return render_template(
+        "public/result.html",
+        known=known,
+        article=Markup(article),
+        summary=show_result.public_summary(at(), slug, speaker(language())),
+    )
 
 
 @pages.get("/r/<slug:slug>/<path:name>")
@@ -99,6 +105,18 @@ def bundle(slug: str) -> Response:
     response = Response(show_result.public_bundle(at(), slug), mimetype="application/zip")
     response.headers["Content-Disposition"] = f"attachment; filename={slug}-bundle.zip"
     return response
+
+
+@pages.get("/r/<slug:slug>/report.pdf")
+def report(slug: str) -> Response:
+    """The published report, to be printed."""
+    return sent(show_result.public_report(at(), slug))
+
+
+@pages.get("/r/<slug:slug>/picture.png")
+def picture(slug: str) -> Response:
+    """The published result as one picture, to be shared."""
+    return Response(show_result.public_picture(at(), slug), mimetype="image/png")
 
 
 @pages.get("/result.css")

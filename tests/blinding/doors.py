@@ -39,6 +39,8 @@ def go_everywhere(here: Walk, visitor: Visitor) -> None:
         "findings.json",
         "codes.html",
         "bundle.zip",
+        "report.pdf",
+        "picture.png",
     ):
         visitor.get(f"/r/{event.known.slug}/{name}")
     for path in (f"/r/{NOBODYS}", f"/{NOBODYS}", "/nowhere"):

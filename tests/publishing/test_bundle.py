@@ -18,6 +18,7 @@ from panel.core.names import Information
 from panel.publishing.bundle import Choice, Published, bundle_bytes, bundle_files
 from panel.publishing.bundle_columns import SMALLEST_GROUP
 from panel.publishing.bundle_tables import Counted, disarmed
+from panel.publishing.report.edition import Edition
 from panel.services import show_result
 from panel.services.show_result import Wishes
 from tests.builders import ORGANISER
@@ -25,6 +26,8 @@ from tests.publishing.opened import opened, result
 from tests.publishing.packages import Files, unpacked
 from tests.publishing.whole_event import WORDS, place, whole_event
 from tests.results import comparison, evening, right_and_wrong, sitting
+
+CHOICE = Choice(edition=Edition(link="", software="panel 0"))
 
 
 def rows(files: Files, name: str) -> list[dict[str, str]]:
@@ -219,7 +222,7 @@ def test_four_are_few_and_five_are_enough():
             comparison=known.comparison, key=known.key, trays=known.trays, ballots=ballots
         )
         whole = Published(result=result(known), counted=counted, opened=seal)
-        found = rows(bundle_files(whole, Choice(software="panel 0")), "ballots.csv")
+        found = rows(bundle_files(whole, CHOICE), "ballots.csv")
         assert {row["sure"] for row in found} == {given}
 
 
@@ -232,7 +235,13 @@ def test_a_sitting_of_nobody_makes_a_bundle_too():
     )
     counted = Counted(comparison=known.comparison, key=known.key, trays=known.trays, ballots=())
     whole = Published(result=result(replace(known, ballots=())), counted=counted, opened=seal)
-    assert rows(unpacked(bundle_bytes(whole, Choice(software="panel 0"))), "ballots.csv") == []
+    assert (
+        rows(
+            unpacked(bundle_bytes(whole, CHOICE)),
+            "ballots.csv",
+        )
+        == []
+    )
 
 
 def test_the_readme_shows_the_seal_as_the_poster_does(files):

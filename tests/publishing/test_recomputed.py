@@ -27,6 +27,7 @@ from panel.core.names import (
 from panel.core.plan import Plan
 from panel.publishing.bundle import Choice, Published, bundle_files
 from panel.publishing.bundle_tables import Counted
+from panel.publishing.report.edition import Edition
 from panel.services import show_result
 from tests.publishing.opened import opened, result
 from tests.publishing.packages import Files, unpacked
@@ -134,7 +135,7 @@ def files_of(event: Evening) -> Files:
         comparison=known.comparison, key=known.key, trays=known.trays, ballots=known.ballots
     )
     whole = Published(result=result(known), counted=counted, opened=seal)
-    return bundle_files(whole, Choice(software="panel 0.0"))
+    return bundle_files(whole, Choice(edition=Edition(link="", software="panel 0.0")))
 
 
 def plans() -> Iterator[tuple[str, Plan]]:

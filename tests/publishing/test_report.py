@@ -30,13 +30,13 @@ from panel.publishing.report.sections import SECTIONS
 from tests.publishing.opened import SECRET, opened, result
 from tests.results import BEERS, NOON, comparison, evening, right_and_wrong, sitting, two_tables
 
-ADDRESS = "results.example/abcdefghijklmnop/"
+ADDRESS = "results.example/abcdefghijklmnop"
 CHANGE = Amendment(number=1, made=NOON, what="A larger room.", reason="More people came.")
 
 
 def edition(known: Comparison, **changes: object) -> Edition:
     whole = Edition(
-        address=ADDRESS, link=f"https://{ADDRESS}", software="panel 9.9",
+        link=f"https://{ADDRESS}/", software="panel 9.9",
         published=known.published, seal_holds=True,
     )  # fmt: skip
     return replace(whole, **changes)

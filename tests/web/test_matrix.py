@@ -54,6 +54,7 @@ CALLED_OFF = "called off"
 
 SHOWS: dict[tuple[str, str], Sight] = {
     ("GET", "organiser_findings.page"): Sight.FINDINGS,
+    ("GET", "organiser_findings.report"): Sight.FINDINGS,
     ("GET", "steward.board"): Sight.BOARD,
     ("GET", "steward.trays"): Sight.ALL_CODES,
     ("GET", "taster.ballot"): Sight.OWN_CODES,
@@ -61,6 +62,8 @@ SHOWS: dict[tuple[str, str], Sight] = {
     ("GET", "public.bundle"): Sight.FINDINGS,
     ("POST", "pourer.mat"): Sight.POURING,
     ("POST", "pourer.sheet"): Sight.POURING,
+    ("GET", "public.report"): Sight.FINDINGS,
+    ("GET", "public.picture"): Sight.FINDINGS,
     ("POST", "organiser_print.key_sheet"): Sight.POURING,
     ("POST", "keeper.sheet"): Sight.KEY,
 }

@@ -1,7 +1,7 @@
 """A report's first page, for the noticeboard: the sentence, a figure, what limits it, the seal."""
 
 from panel.core.comparison import Comparison
-from panel.core.drawing import Drawing, Face, Group, Ink, Shape, Tag, Text, rule
+from panel.core.drawing import POINT, Drawing, Face, Group, Ink, Shape, Tag, Text, rule
 from panel.core.message import Moment, Speak, say
 from panel.core.paper.geometry import Box
 from panel.core.result import Result
@@ -16,14 +16,18 @@ from panel.publishing.figures import finding_chart
 from panel.publishing.report.edition import Edition
 from panel.publishing.report.setting import Sheet, figure, sentences, shown, words
 
-FIGURE = 34.0
+FIGURE = 32.0
 """Millimetres of the rosette and of the code beside it."""
 
 OVER = Style(Face.SEMIBOLD, 10, Ink.SOFT, 1.25)
-SIZES = (1.14, 1.07, 1.0, 0.93, 0.86, 0.8, 0.74, 0.68, 0.62)
-"""By how much everything is set smaller where there is much to say."""
+SIZES = (1.14, 1.07, 1.0, 0.94)
+"""By how much everything is set larger or smaller, by how much there is to say: never so small
+that a noticeboard could not be read. First all sentences of the other groups, then their counts
+alone."""
+FEWER = (1.0, 0.94, 0.88)
 
-MOST_CAUTIONS = 8
+IN_TWO = 4
+"""More cautions than this stand in two columns."""
 
 
 def first_page(
@@ -33,8 +37,9 @@ def first_page(
     box = sheet.box
     low = _seal_height(result)
     room = box.height - low - 4
-    for by in SIZES:
-        blocks = _blocks(result, comparison, box.width, by, speak)
+    tries = [(by, True) for by in SIZES] + [(by, False) for by in FEWER]
+    for by, whole in tries:
+        blocks = _blocks(result, comparison, box.width, by, whole, speak)
         if height_of(blocks) <= room:
             break
     else:
@@ -60,7 +65,7 @@ def _within(blocks: list[Block], width: float, room: float, speak: Speak) -> lis
 
 
 def _blocks(
-    result: Result, comparison: Comparison, room: float, by: float, speak: Speak
+    result: Result, comparison: Comparison, room: float, by: float, whole: bool, speak: Speak
 ) -> list[Block]:
     over = " · ".join(speak(part) for part in conditions.overline(result, comparison))
     blocks = [
@@ -83,15 +88,18 @@ def _blocks(
     chart = finding_chart(main, comparison, speak)
     if chart is not None:
         blocks.append(figure(chart.drawing, room * min(0.92, 0.5 + 0.4 * by), below=2 * by))
-    blocks += _others(result, comparison, room, by, speak)
-    blocks += _knowing(result, comparison, room, by, speak)
-    return [*blocks, *_cautions(result, room, by, speak)]
+    return [
+        *blocks,
+        *_cautions(result, room, by, speak),
+        *_others(result, comparison, room, by, whole, speak),
+        *_knowing(result, comparison, room, by, speak),
+    ]
 
 
 def _others(
-    result: Result, comparison: Comparison, room: float, by: float, speak: Speak
+    result: Result, comparison: Comparison, room: float, by: float, whole: bool, speak: Speak
 ) -> list[Block]:
-    """The other groups that were planned, each by itself."""
+    """The other groups that were planned, each by itself; whole: with what may be concluded."""
     body = Style(Face.TEXT, 11 * by, leading=1.32)
     others = [one for one in result.findings if one is not result.main and one.planned]
     blocks = []
@@ -100,7 +108,7 @@ def _others(
         name = conditions.group_name(one, comparison)
         blocks += [
             _heading(speak(name), room, by),
-            words(sentences((*said.lead, *said.then), speak), room * 0.94, body),
+            words(sentences((*said.lead, *(said.then if whole else ())), speak), room * 0.94, body),
             space(1.5 * by),
         ]
     return blocks
@@ -127,27 +135,40 @@ def _cautions(result: Result, room: float, by: float, speak: Speak) -> list[Bloc
     """What limits it, by title; each stands with its text on the pages that follow."""
     if not result.cautions:
         return []
-    body = Style(Face.TEXT, 11 * by, leading=1.28)
-    blocks = [_heading(speak(say("Before you believe it")), room, by)]
-    shown_here = result.cautions[:MOST_CAUTIONS]
-    for caution in shown_here:
-        set_text = words(speak(caution.title), room - 5, body)
-        bar = Text(x=0, y=0, text="–", size=body.size, face=Face.BOLD, ink=Ink.WAX)
-        first = body.size * 0.75 * 25.4 / 72 + body.size * 0.14 * 25.4 / 72
-        shapes = (
-            Group(shapes=(bar,), y=first),
-            Group(shapes=set_text.shapes, x=5),
-        )
-        blocks.append(Block(set_text.height + 0.8 * by, shapes, tag=Tag.TEXT))
-    left = len(result.cautions) - len(shown_here)
+    titles = [speak(caution.title) for caution in result.cautions]
     more = say("What each of them means stands on the pages behind this one.")
-    if left:
-        more = say(
-            "%(left)s more, and what each of them means, stand on the pages behind this one.",
-            left=left,
-        )
     soft = Style(Face.TEXT, 9.5 * by, Ink.SOFT, 1.28)
-    return [*blocks, space(0.5), words(speak(more), room, soft)]
+    return [
+        _heading(speak(say("Before you believe it")), room, by),
+        *_points(titles, room, by),
+        space(0.5),
+        words(speak(more), room, soft),
+    ]
+
+
+def _points(titles: list[str], room: float, by: float) -> list[Block]:
+    """Titles under one another, or in two columns read downwards."""
+    if len(titles) <= IN_TWO:
+        return [_point(title, room, by) for title in titles]
+    half = -(-len(titles) // 2)
+    width = room / 2 - 4
+    columns = [[_point(one, width, by) for one in part] for part in (titles[:half], titles[half:])]
+    return [
+        Block(
+            max(map(height_of, columns)),
+            (*placed(columns[0], 0, 0), *placed(columns[1], room / 2 + 2, 0)),
+            tag=Tag.TEXT,
+        )
+    ]
+
+
+def _point(title: str, room: float, by: float) -> Block:
+    body = Style(Face.TEXT, 11 * by, leading=1.28)
+    set_text = words(title, room - 5, body)
+    first = body.size * (0.75 + (body.leading - 1) / 2) * POINT
+    dash = Text(x=0, y=first, text="–", size=body.size, face=Face.BOLD, ink=Ink.WAX)
+    shapes = (dash, Group(shapes=set_text.shapes, x=5))
+    return Block(set_text.height + 0.8 * by, shapes, tag=Tag.TEXT)
 
 
 def _heading(text: str, room: float, by: float) -> Block:
