@@ -13,7 +13,7 @@ from panel.core.comparison import Comparison
 from panel.core.errors import PanelError
 from panel.core.message import Message, Number, say
 from panel.core.methods import method_named
-from panel.core.names import SittingKind
+from panel.core.names import SittingKind, Smell
 
 GRAMS_PER_MILLILITRE = Decimal("0.789")
 NOTE_ABOVE_GRAMS = 14
@@ -104,8 +104,11 @@ def grams(millilitres: int, abv: Decimal) -> Decimal:
 
 
 def grams_per_tray(comparison: Comparison) -> Decimal | None:
-    """Grams on the strongest tray that the method can serve; None where a strength is missing."""
+    """Grams on the strongest tray that the method can serve; None where a strength is missing.
+    Where nothing is drunk there are none."""
     plan = comparison.plan
+    if plan.smell is Smell.ONLY:
+        return Decimal(0)
     strengths = {beer.letter: beer.abv for beer in comparison.beers}
     trays: list[Decimal] = []
     for order in method_named(plan.method).orders(plan):
@@ -128,11 +131,14 @@ def alcohol(comparison: Comparison, others: Iterable[Comparison] = ()) -> Alcoho
     """Alcohol per taster of a comparison and the `others` served to the same people that day."""
     unit = unit_of(comparison.serving.country)
     total = Decimal(0)
-    for served in (comparison, *others):
+    together = tuple(others)
+    for served in (comparison, *together):
         on_tray = grams_per_tray(served)
         if on_tray is None:
             return Alcohol(grams=None, units=None, unit=unit, sentence=_unknown())
         total += on_tray * trays_per_taster(served)
+    if all(served.plan.smell is Smell.ONLY for served in (comparison, *together)):
+        return _not_drunk(unit)
     return _of(total, unit)
 
 
@@ -158,6 +164,8 @@ def alcohol_of_repeats(comparison: Comparison) -> Alcohol | None:
 def alcohol_at_most(comparison: Comparison) -> Alcohol:
     """What sheets may print: every cup at the highest strength, so that no beer is told by it."""
     unit = unit_of(comparison.serving.country)
+    if comparison.plan.smell is Smell.ONLY:
+        return _not_drunk(unit)
     highest = highest_strength(comparison)
     if highest is None:
         return Alcohol(grams=None, units=None, unit=unit, sentence=_unknown())
@@ -184,6 +192,11 @@ def _of(total: Decimal, unit: Unit) -> Alcohol:
 
 
 def _unknown() -> Message:
+def _not_drunk(unit: Unit) -> Alcohol:
+    none = _of(Decimal(0), unit)
+    return replace(none, sentence=say("The cups are only smelled, so no alcohol is counted."))
+
+
     return say(
         "How much alcohol a taster is served cannot be said yet: give the strength of every "
         "drink, 0 for one without alcohol."

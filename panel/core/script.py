@@ -13,8 +13,16 @@ from panel.core.comparison import Comparison, Sitting
 from panel.core.how_to_taste import how_to_taste
 from panel.core.message import Message, Number, say
 from panel.core.methods import method_named
-from panel.core.names import Information, SittingKind, Swallow
+from panel.core.names import Information, SittingKind, Smell, Swallow
 from panel.core.quantities import POUR_TO_SERVE_LIMIT_SECONDS
+from panel.core.smelling import (
+    NOTHING_IS_DRUNK,
+    OF_FREE_WILL,
+    PLAIN_AIR,
+    WHO_MAY,
+    by_smell,
+    only_smelled,
+)
 
 
 @dataclass(frozen=True)
@@ -48,9 +56,9 @@ def script_of(comparison: Comparison, sitting: Sitting) -> Script:
         (
             Paragraph(first),
             *((Paragraph((extra,), told=True),) if extra else ()),
-            Paragraph((_KNEW[sitting.kind],)),  # what they knew comes before any slip
+            Paragraph((_knew(comparison, sitting),)),  # what they knew comes before any slip
             *((Paragraph(slip_read(sitting)),) if slip_read(sitting) else ()),
-            *(Paragraph(part) for part in (*middle, *last, (_OF_FREE_WILL,))),
+            *(Paragraph(part) for part in (*middle, *last, (_of_free_will(comparison),))),
         ),
     )
 
@@ -73,10 +81,12 @@ def _table(comparison: Comparison) -> _Parts:
         _tasting(comparison),
         (
             (
-                say(
-                    "Rinse with water before the first cup and between cups, and take your time. "
-                    "Mark the card with pen or pencil, or answer on your phone, not both."
+                PLAIN_AIR
+                if only_smelled(comparison)
+                else say(
+                    "Rinse with water before the first cup and between cups, and take your time."
                 ),
+                say("Mark the card with pen or pencil, or answer on your phone, not both."),
             ),
             (
                 say(
@@ -107,10 +117,16 @@ def _parcel(comparison: Comparison) -> _Parts:
         (
             (
                 say(
+                    "Do it alone, and as the sheet says, step by step: it also says what the "
+                    "drinks contain and how strong they are."
+                )
+                if only_smelled(comparison)
+                else say(
                     "Taste alone, and as the sheet says, step by step: it also says what the "
                     "drinks contain and how strong they are."
                 ),
             ),
+            *(((NOTHING_IS_DRUNK,),) if only_smelled(comparison) else ()),
         ),
         (
             (
@@ -132,6 +148,13 @@ def _repeat(comparison: Comparison) -> _Parts:
         say("Say this before the first round"),
         (
             say(
+                "By yourself you smell rounds of %(cups)s cups of %(drink)s. The numbers under "
+                "the cups were drawn by lot and mean nothing.",
+                cups=method_named(comparison.plan.method).cups,
+                drink=comparison.drink,
+            )
+            if only_smelled(comparison)
+            else say(
                 "You taste by yourself, in rounds of %(cups)s cups of %(drink)s. The numbers under "
                 "the cups were drawn by lot and mean nothing.",
                 cups=method_named(comparison.plan.method).cups,
@@ -142,6 +165,11 @@ def _repeat(comparison: Comparison) -> _Parts:
         (
             (
                 say(
+                    "Choose by its place before you look under a cup; only then copy the code. "
+                    "Rest two minutes in plain air between rounds."
+                )
+                if only_smelled(comparison)
+                else say(
                     "Choose by its place before you turn a cup over; only then copy the code. Rest "
                     "two minutes and rinse with water between rounds."
                 ),
@@ -157,9 +185,16 @@ def _repeat(comparison: Comparison) -> _Parts:
 
 
 def _tasting(comparison: Comparison) -> tuple[_Said, ...]:
+    return (*choosing(comparison), tasting_rules(comparison))
+
+
+def choosing(comparison: Comparison) -> tuple[_Said, ...]:
+    """What is to be done with the cups, step by step, up to the rules of tasting."""
+    smelling = by_smell(comparison)
+    if smelling:
+        return smelling
     method = method_named(comparison.plan.method)
-    asked = method.decides(comparison.plan).text
-    return (method.instruction, asked), tasting_rules(comparison)
+    return ((method.instruction, method.decides(comparison.plan).text),)
 
 
 _PARTS: dict[SittingKind, Callable[[Comparison], _Parts]] = {
@@ -186,8 +221,24 @@ _OF_FREE_WILL = say(
 )
 
 
+def _of_free_will(comparison: Comparison) -> Message:
+    return OF_FREE_WILL if only_smelled(comparison) else _OF_FREE_WILL
+
+
+def _knew(comparison: Comparison, sitting: Sitting) -> Message:
+    """That what one knew is marked before the first cup is tasted, or smelled."""
+    if comparison.plan.smell is Smell.WITH_TASTE:
+        return _KNEW[sitting.kind]
+    return say(
+        "Before you smell the first cup, mark on the card what you knew beforehand. There is no "
+        "wrong answer."
+    )
+
+
 def tasting_rules(comparison: Comparison) -> tuple[Message, ...]:
     """Going back to a cup, swallowing: as on card and phone. Modelled on ISO 4120:2021, 5.8."""
+    if only_smelled(comparison):
+        return (NOTHING_IS_DRUNK,)
     rule = how_to_taste(comparison.serving)
     if comparison.serving.swallow is Swallow.EITHER:
         return rule, say("Whichever you do, do it with every cup.")
@@ -240,6 +291,11 @@ def strength_line(comparison: Comparison) -> Message:
     at_most = alcohol_at_most(comparison)
     if highest is None:
         return say("Strength: not known. Treat it as strong.")
+    if only_smelled(comparison):
+        return say(
+            "Strength: up to %(strength)s%% by volume in the cups, and nothing of it is drunk.",
+            strength=Number(float(highest)),
+        )
     if highest == 0:
         return at_most.sentence
     if at_most.strong:
@@ -270,8 +326,15 @@ def cautions(comparison: Comparison) -> tuple[Message, ...]:
                 "Nobody under %(age)s tastes; where the law says more, the law stands.",
                 age=comparison.serving.minimum_age,
             )
+            if not only_smelled(comparison)
+            else say(
+                "Nobody under %(age)s takes part; where the law says more, the law stands.",
+                age=comparison.serving.minimum_age,
+            )
         )
-    if serves_alcohol(comparison):
+    if only_smelled(comparison):
+        said.append(WHO_MAY)
+    elif serves_alcohol(comparison):
         said.append(
             say(
                 "Anyone who drives or works with machines afterwards spits, or does not taste; so "
@@ -289,7 +352,9 @@ def order_of_the_evening(comparison: Comparison) -> tuple[Message, ...]:
             "The test comes before any bottle share. For an hour before it no coffee, smoke or "
             "perfume. Anyone with a cold sits out."
         ),
-        say("Water and a spit cup for everybody; chairs apart, nobody facing another."),
+        say("An aired room without smells; chairs apart, nobody facing another.")
+        if only_smelled(comparison)
+        else say("Water and a spit cup for everybody; chairs apart, nobody facing another."),
         say("Sign in, on the back. Read the script aloud, once, as it stands."),
         say(
             "Hand any tray of the wave to anybody, within %(limit)s minutes of the first pour. "
@@ -304,7 +369,7 @@ def order_of_the_evening(comparison: Comparison) -> tuple[Message, ...]:
         say("Take cards back and tick “in”. Then the next wave."),
         say("You never go behind the pourer’s door; the pourer’s sheets never come out."),
     ]
-    if comparison.plan.method in ("triangle", "duo-trio"):
+    if comparison.plan.method in ("triangle", "duo-trio") and not only_smelled(comparison):
         steps.append(
             say("Of a bitter or strong drink, at most two such trays for one taster in an evening.")
         )

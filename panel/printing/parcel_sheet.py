@@ -10,9 +10,11 @@ from panel.core.comparison import Tray
 from panel.core.drawing import Anchor, Drawing, Face, Ink, Shape, Text
 from panel.core.message import Message, say
 from panel.core.methods import method_named
+from panel.core.names import Smell
 from panel.core.paper.code_figure import code_figure
 from panel.core.paper.geometry import Box
-from panel.core.script import cautions, serves_alcohol, tasting_rules, told
+from panel.core.script import cautions, choosing, serves_alcohol, tasting_rules, told
+from panel.core.smelling import only_smelled
 from panel.printing.blocks import (
     STRONG,
     Block,
@@ -90,13 +92,16 @@ def _common(order: Order, room: float) -> list[Block]:
         *(said if extra else []),
         bare_heading(speak(say("When it comes")), room),
         *steps([speak(one) for one in _arrival(order)], room),
-        heading(speak(say("When you taste")), room),
+        heading(speak(_WHEN[only_smelled(order.comparison)]), room),
         *steps([" ".join(map(speak, part)) for part in _tasting(order)], room),
         heading(speak(say("Mind this")), room),
         *points([speak(one) for one in (*cautions(order.served_here), *_keeping(order))], room),
         space(2),
         _dates(order, room),
     ]
+
+
+_WHEN = {False: say("When you taste"), True: say("When you smell")}
 
 
 def _dates(order: Order, room: float) -> Block:
@@ -128,7 +133,6 @@ def _arrival(order: Order) -> tuple[Message, ...]:
 
 def _tasting(order: Order) -> tuple[tuple[Message, ...], ...]:
     """The steps, each of one sentence or more."""
-    method = method_named(order.comparison.plan.method)
     return (
         (
             say(
@@ -144,8 +148,12 @@ def _tasting(order: Order) -> tuple[tuple[Message, ...], ...]:
                 ml=order.comparison.serving.millilitres,
             ),
         ),
-        (say("Before the first sip, mark on the card what you knew beforehand."),),
-        (method.instruction, method.decides(order.comparison.plan).text),
+        (
+            say("Before you smell the first cup, mark on the card what you knew beforehand.")
+            if order.comparison.plan.smell is not Smell.WITH_TASTE
+            else say("Before the first sip, mark on the card what you knew beforehand."),
+        ),
+        *choosing(order.comparison),
         tasting_rules(order.comparison),
         (
             say(

@@ -10,7 +10,7 @@ from itertools import count
 from panel.core.comparison import Key, Tray
 from panel.core.drawing import Anchor, Drawing, Face
 from panel.core.message import Message, say, say_n
-from panel.core.names import Blinding, Looks, SittingKind
+from panel.core.names import Blinding, Looks, SittingKind, Smell
 from panel.core.quantities import (
     DISCARD_MILLILITRES,
     POUR_TO_SERVE_LIMIT_SECONDS,
@@ -18,6 +18,7 @@ from panel.core.quantities import (
     SittingQuantities,
     sitting_quantities,
 )
+from panel.core.smelling import LIDS
 from panel.printing.blocks import (
     Block,
     as_large_as_fits,
@@ -133,6 +134,8 @@ BY_EYE = say(
 
 
 def _before(order: Order) -> list[Message]:
+BY_EYE_UNDER_LIDS = say("They can be told apart by eye: dark cups, small pours, dim light.")
+
     serving = order.comparison.serving
     tapped = serving.container_millilitres >= TAPPED_FROM_MILLILITRES
     said: list[Message] = []
@@ -151,7 +154,9 @@ def _before(order: Order) -> list[Message]:
         )
     )
     if serving.looks is not Looks.ALIKE:
-        said.append(BY_EYE)
+        said.append(BY_EYE_UNDER_LIDS if smelled else BY_EYE)
+    if smelled:
+        said.append(LIDS)
     said.append(
         say(
             "Open one container of each together, the first with the first, and log the pair. Run "
@@ -161,6 +166,7 @@ def _before(order: Order) -> list[Message]:
         else say(
             "Open one container of each together, the first with the first, and log the pair. "
             "With sediment: pour out in one movement into the jug and leave the last "
+    smelled = order.comparison.plan.smell is not Smell.WITH_TASTE
             "%(ml)s ml. Never decant ahead of the wave.",
             ml=DISCARD_MILLILITRES,
         )

@@ -16,6 +16,7 @@ from panel.core.methods import method_named
 from panel.core.names import Helpers
 from panel.core.paper.geometry import Box
 from panel.core.script import cautions, tasting_rules
+from panel.core.smelling import by_smell
 from panel.printing.blocks import (
     BODY,
     SMALL,
@@ -74,7 +75,6 @@ def repeat_pages(order: Order) -> list[Drawing]:
 def _recipe(order: Order, room: float) -> list[Block]:
     speak = order.speak
     method = method_named(order.comparison.plan.method)
-    asked = method.decides(order.comparison.plan).text
     said = [speak(one) for one in recipe(Helpers.ALONE)]
     if method.references:
         said.append(
@@ -82,7 +82,9 @@ def _recipe(order: Order, room: float) -> list[Block]:
                 say("The reference, the first cup of the mat, stays at the left; shuffle the rest.")
             )
         )
-    rules = " ".join(speak(one) for one in (asked, *tasting_rules(order.comparison)))
+    asked = [part for step in by_smell(order.comparison) for part in step]
+    asked = asked or [method.decides(order.comparison.plan).text]
+    rules = " ".join(speak(one) for one in (*asked, *tasting_rules(order.comparison)))
     return [
         *steps(said, room),
         space(1.5),

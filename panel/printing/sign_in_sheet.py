@@ -10,6 +10,7 @@ from panel.core.drawing import Anchor, Drawing, Face, Group, Ink, Shape, rule
 from panel.core.message import Message, say
 from panel.core.paper.geometry import Box
 from panel.core.script import cautions
+from panel.core.smelling import OF_FREE_WILL, only_smelled
 from panel.core.typesetting import Style, paragraph
 from panel.printing.blocks import (
     TICK,
@@ -84,10 +85,15 @@ def _measured(
 def _agreed(order: Order, room: float) -> list[Block]:
     speak = order.speak
     consent = say(
-        "You taste of your own free will. You may stop at any moment, spit out or leave a cup, and "
-        "need not say why. Your answers stand under the number of your card, which is not on this "
+        "%(free)s Your answers stand under the number of your card, which is not on this "
         "sheet; a name is not needed. This sheet stays with the organiser and is destroyed when "
-        "the result has been published."
+        "the result has been published.",
+        free=OF_FREE_WILL
+        if only_smelled(order.comparison)
+        else say(
+            "You taste of your own free will. You may stop at any moment, spit out or leave a cup, "
+            "and need not say why."
+        ),
     )
     said = [speak(one) for one in cautions(order.served_here)]
     return [words(speak(consent), room), Block(1.5), *points(said, room), Block(2.0)]

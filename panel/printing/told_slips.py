@@ -14,6 +14,7 @@ from panel.core.comparison import Tray
 from panel.core.drawing import Anchor, Drawing, Face, Ink, Line, Shape, Text
 from panel.core.message import Message, say
 from panel.core.paper.geometry import Box
+from panel.core.smelling import only_smelled
 from panel.core.typesetting import Style, does_not_fit
 from panel.printing.blocks import Block, height_of, placed, space, words
 from panel.printing.masking import rows_of_digits
@@ -44,6 +45,16 @@ NOTHING = (
     say("You may stop at any moment, and need not say why."),
 )
 """What the blinded read: as many of these sentences as come nearest to the told words' length."""
+NOTHING_SMELLED = (
+    say("You are told nothing about these cups: smell them as they come."),
+    say("The numbers on them were drawn by lot and mean nothing."),
+    say("Take your time over every cup."),
+    say("Look at nobody’s face while you smell, and show nothing in your own."),
+    say("Trust your nose, and nothing else."),
+    say("Breathe plain air before the first cup and between cups."),
+    say("You may stop at any moment, and need not say why."),
+)
+"""The same where nothing is drunk."""
 
 
 def told_slips(order: Order, informed: frozenset[int]) -> bytes:
@@ -76,14 +87,18 @@ def told_slip_pages(order: Order, informed: frozenset[int]) -> list[Drawing]:
 def nothing_told(order: Order) -> str:
     """What a blinded taster's slip says, about as long as what the informed are told."""
     wanted = len(order.sitting.told)
-    tries = [" ".join(map(order.speak, some)) for some in _first_so_many()]
+    tries = [" ".join(map(order.speak, some)) for some in _first_so_many(_nothing(order))]
     return min(tries, key=lambda text: abs(len(text) - wanted))
 
 
-def _first_so_many() -> Iterator[tuple[Message, ...]]:
+def _nothing(order: Order) -> tuple[Message, ...]:
+    return NOTHING_SMELLED if only_smelled(order.comparison) else NOTHING
+
+
+def _first_so_many(nothing: tuple[Message, ...]) -> Iterator[tuple[Message, ...]]:
     """One sentence, two, … and all of them over again: the told words may be long."""
-    for many in range(1, 2 * len(NOTHING) + 1):
-        yield tuple(islice(cycle(NOTHING), many))
+    for many in range(1, 2 * len(nothing) + 1):
+        yield tuple(islice(cycle(nothing), many))
 
 
 def _how() -> Message:

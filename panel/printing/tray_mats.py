@@ -11,6 +11,7 @@ from panel.core.drawing import Anchor, Drawing, Face, Ink, Line, Rect, Shape, Te
 from panel.core.errors import PanelError
 from panel.core.message import Number, say
 from panel.core.methods import method_named
+from panel.core.names import Smell
 from panel.core.paper.code_figure import code_figure
 from panel.core.paper.geometry import Box
 from panel.printing.fonts import text_width
@@ -91,7 +92,10 @@ def _step(pitch: float, apart: float) -> float:
 
 
 def _along(order: Order, box: Box) -> list[Shape]:
-    said = order.speak(say("taste from left to right"))
+    smelled = order.comparison.plan.smell is Smell.ONLY
+    said = order.speak(
+        say("smell from left to right") if smelled else say("taste from left to right")
+    )
     return [Text(x=box.x, y=box.y + 4, text=said, size=15, face=Face.SEMIBOLD)]
 
 

@@ -18,7 +18,7 @@ from panel.core.names import SittingKind
 from panel.core.nose_first import beside, deciding
 from panel.core.outcomes import Group, known_before, outcomes_of, same_name
 from panel.core.plan_document import moment_words
-from panel.core.questions import PickCups, Question, Words
+from panel.core.questions import Asked, Question, Words
 from panel.core.result import Late
 from panel.publishing.bundle_columns import (
     BESIDE,
@@ -198,7 +198,7 @@ def _ballot_row(
     }
 
 
-def _codes(ballot: Ballot, question: PickCups) -> str:
+def _codes(ballot: Ballot, question: Asked) -> str:
     return " ".join(ballot.answers.get(question.id, ()))
 
 

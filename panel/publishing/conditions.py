@@ -12,10 +12,11 @@ from panel.core.blinding import parts_said, server_said
 from panel.core.comparison import Comparison, Sitting
 from panel.core.findings import Finding
 from panel.core.flow import Flow
-from panel.core.how_to_taste import how_to_taste
+from panel.core.how_to_taste import how_to_smell, how_to_taste
 from panel.core.message import Message, Moment, Number, say
 from panel.core.methods import method_named
-from panel.core.names import Aim, Helpers, Information, Looks, SittingKind
+from panel.core.names import Aim, Helpers, Information, Looks, SittingKind, Smell, Step
+from panel.core.nose_first import decides_by_smell
 from panel.core.outcomes import Group
 from panel.core.result import Result
 from panel.core.turnout import only_repeats
@@ -119,10 +120,21 @@ def served(comparison: Comparison) -> tuple[Row, ...]:
         Row(say("Temperature"), temperature),
         Row(say("Cups"), _or_not_recorded(serving.vessel)),
         Row(say("By eye"), _LOOKS[serving.looks]),
-        Row(say("Tasters were asked"), how_to_taste(serving)),
+        *_asked(comparison),
         Row(say("Allergens"), _or_not_recorded(", ".join(serving.allergens))),
         Row(say("In charge"), _or_not_recorded(comparison.organised_by)),
     )
+
+
+def _asked(comparison: Comparison) -> Iterable[Row]:
+    """How cups were to be smelled and tasted."""
+    plan, serving = comparison.plan, comparison.serving
+    label = say("Tasters were asked")
+    if plan.smell is not Smell.WITH_TASTE:
+        yield Row(label, how_to_smell(plan, serving))
+        label = say("And then")
+    if plan.smell is not Smell.ONLY:
+        yield Row(label, how_to_taste(serving))
 
 
 # --- who could know -------------------------------------------------------------------------------
@@ -198,7 +210,13 @@ def planned(result: Result, comparison: Comparison) -> tuple[Row, ...]:
     rows = [
         Row(say("Test"), method.name),
         Row(say("The question"), method.in_a_sentence),
-        Row(say("The aim"), _AIMS[plan.aim]),
+        Row(
+            say("The aim"),
+            FOR_THE_NOSE
+            if plan.aim is Aim.DIFFERENCE and decides_by_smell(comparison.plan)
+            else _AIMS[plan.aim],
+        ),
+        *_by_smell(comparison),
         *_named(comparison),
         Row(
             say("Trays planned, of one taster") if only_repeats(comparison) else TASTERS_PLANNED,
@@ -215,11 +233,32 @@ def planned(result: Result, comparison: Comparison) -> tuple[Row, ...]:
     return tuple(rows)
 
 
+FOR_THE_NOSE = say("to find a difference, if there is one to smell")
 _AIMS = {
     Aim.DIFFERENCE: say("to find a difference, if there is one to taste"),
     Aim.SIMILARITY: say("to show that the two are similar enough"),
     Aim.PREFERENCE: say("to find out which one people prefer"),
 }
+
+
+_SMELL = {
+    (Smell.ONLY, Step.NOSE): say("smell only: nothing is drunk"),
+    (Smell.ONLY, Step.TASTE): say("smell only: nothing is drunk"),
+    (Smell.FIRST, Step.NOSE): say(
+        "nose first: chosen by smell alone, then again after tasting; the choice by smell decides"
+    ),
+    (Smell.FIRST, Step.TASTE): say(
+        "nose first: chosen by smell alone, then again after tasting; the choice after tasting "
+        "decides"
+    ),
+}
+
+
+def _by_smell(comparison: Comparison) -> Iterable[Row]:
+    """Whether smelling was a step of its own, and which step decides."""
+    plan = comparison.plan
+    if plan.smell is not Smell.WITH_TASTE:
+        yield Row(say("Smell"), _SMELL[plan.smell, plan.deciding_step])
 
 
 def _named(comparison: Comparison) -> Iterable[Row]:

@@ -23,17 +23,20 @@ from panel.core.result import Result
 from panel.core.rosette import rosette
 from panel.core.svg import svg
 from panel.core.wording import (
+    DECIDES_NOTHING,
     PRIOR_DECIDES_NOTHING,
     Row,
     rows_for_all,
     rows_for_statisticians,
     rows_of_alike,
     rows_of_repeats,
+    rows_of_steps,
     say_alike,
     say_difference,
     say_finding,
     say_posterior,
     say_repeats,
+    say_steps,
     say_with_told,
 )
 from panel.publishing import conditions
@@ -108,6 +111,8 @@ def _words(result: Result, comparison: Comparison, speak: Speak) -> dict[str, An
         "all_rows": lambda finding: _all_rows(finding, result, comparison),
         "sittings_alike": lambda finding: _sittings_alike(finding, result, comparison),
         "repeat_words": _repeat_words(result, comparison),
+        "steps": lambda finding: _steps(finding, result, comparison),
+        "steps_decide": DECIDES_NOTHING,
         "group_name": lambda finding: conditions.group_name(finding, comparison),
         "group_means": conditions.group_means,
         "tag": lambda finding: conditions.tag(finding, result),
@@ -137,7 +142,22 @@ def _difference_words(result: Result, comparison: Comparison) -> tuple[tuple[Mes
 
 def _all_rows(finding: Finding, result: Result, comparison: Comparison) -> tuple[Row, ...]:
     parts = (rows_of_alike(one, comparison) for one in result.alike if one.stratum == finding.id)
-    return (*rows_for_statisticians(finding, comparison), *chain.from_iterable(parts))
+    twice = (
+        rows_of_steps(one, finding, comparison) for one in result.steps if one.stratum == finding.id
+    )
+    return (
+        *rows_for_statisticians(finding, comparison),
+        *chain.from_iterable(parts),
+        *chain.from_iterable(twice),
+    )
+
+
+def _steps(finding: Finding, result: Result, comparison: Comparison) -> tuple[Message, ...]:
+    """Nose first: the two choices of a finding's people held together; () elsewhere."""
+    parts = (
+        say_steps(one, finding, comparison) for one in result.steps if one.stratum == finding.id
+    )
+    return tuple(chain.from_iterable(parts))
 
 
 def _sittings_alike(

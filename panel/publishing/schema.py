@@ -25,6 +25,7 @@ from panel.core.repeats import Repeats
 from panel.core.result import PlanFacts, Result, SealFacts
 from panel.core.sight_of_key import sighted_words
 from panel.core.statistics import DPrimeInterval, Equivalence, Interval, Posterior
+from panel.core.steps_compared import StepsCompared
 from panel.core.wording import say_finding
 
 FORMAT = "panel findings"
@@ -42,6 +43,7 @@ def result_words(result: Result, comparison: Comparison, speak: Speak = str) -> 
         "findings": [_finding(finding, comparison, speak) for finding in result.findings],
         "parts of a total": [_alike(alike) for alike in result.alike],
         "repeat trials together": [_repeats(repeats) for repeats in result.repeats],
+        **({"two steps": [_steps(steps) for steps in result.steps]} if result.steps else {}),
         "differences": [_difference(difference) for difference in result.differences],
         "cautions": [
             {
@@ -205,6 +207,21 @@ def _repeats(repeats: Repeats) -> dict[str, Any]:
             "spread": fitted.spread,
             "log-likelihood": fitted.log_likelihood,
         },
+    }
+
+
+def _steps(steps: StepsCompared) -> dict[str, Any]:
+    return {
+        "stratum": steps.stratum,
+        "decides": str(steps.decides),
+        "paired": steps.paired,
+        "right by smell": steps.by_nose,
+        "right after tasting": steps.by_taste,
+        "changed": steps.changed,
+        **{str(change): count for change, count in steps.counts},
+        "p": None if steps.test is None else steps.test.p_value,
+        "test": "mcnemar, exact, two-sided",
+        "share to right": None if steps.interval is None else _interval(steps.interval),
     }
 
 

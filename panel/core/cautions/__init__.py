@@ -41,6 +41,7 @@ from panel.core.cautions.serving import (
     unbalanced_orders,
     words_waived,
 )
+from panel.core.cautions.smell import chosen_before, nose_decides, smelled_only
 
 RULES: tuple[Rule, ...] = (
     looks_different,
@@ -49,6 +50,8 @@ RULES: tuple[Rule, ...] = (
     counted_twice,
     in_question,
     less_blind,
+    smelled_only,
+    nose_decides,
     told_at_the_table,
     informed_knew,
     groups_not_drawn,
@@ -67,6 +70,7 @@ RULES: tuple[Rule, ...] = (
     without_ballot,
     unbalanced_orders,
     favoured_place,
+    chosen_before,
     did_not_say,
     tasted_before,
     same_nickname,

@@ -11,6 +11,7 @@ from panel.core.readiness.obstacle import Obstacle
 from panel.core.readiness.plan import of_method, of_plan
 from panel.core.readiness.question import of_beers, of_question
 from panel.core.readiness.serving import of_serving, of_sittings
+from panel.core.readiness.smell import of_smell
 
 
 def obstacles(comparison: Comparison, now: datetime | None = None) -> tuple[Obstacle, ...]:
@@ -24,6 +25,7 @@ def obstacles(comparison: Comparison, now: datetime | None = None) -> tuple[Obst
         *of_plan(comparison),
         *of_method(comparison),
         *of_serving(comparison),
+        *of_smell(comparison),
         *of_sittings(comparison, now),
     ]
     return tuple(sorted(found, key=lambda obstacle: not obstacle.blocking))

@@ -22,6 +22,7 @@ from panel.core.wording.repeats import (
     say_repeats,
 )
 from panel.core.wording.rows import Row, rows_for_all, rows_for_statisticians
+from panel.core.wording.two_steps import DECIDES_NOTHING, rows_of_steps, say_steps
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,7 @@ def say_finding(finding: Finding, comparison: Comparison) -> Said:
 
 
 __all__ = [
+    "DECIDES_NOTHING",
     "PRIOR_DECIDES_NOTHING",
     "Row",
     "Said",
@@ -48,10 +50,12 @@ __all__ = [
     "rows_for_statisticians",
     "rows_of_alike",
     "rows_of_repeats",
+    "rows_of_steps",
     "say_alike",
     "say_difference",
     "say_finding",
     "say_posterior",
     "say_repeats",
+    "say_steps",
     "say_with_told",
 ]

@@ -4,6 +4,7 @@ from panel.core.comparison import Comparison
 from panel.core.findings import Finding, Verdict
 from panel.core.message import Message, say
 from panel.core.names import Aim, Looks
+from panel.core.nose_first import decides_by_smell
 from panel.core.outcomes import Group
 from panel.core.wording.counts import ahead, beer_name
 from panel.core.wording.in_words import how_often
@@ -88,6 +89,8 @@ def _shown(finding: Finding, comparison: Comparison) -> Message:
                 "rows of trays.",
                 often=often,
             )
+        case _ if decides_by_smell(comparison.plan):
+            return _smelled(comparison, often)
         case _ if comparison.serving.looks is Looks.DIFFERENT:
             return say(
                 "By the rule locked beforehand that counts as a difference that people can notice, "
@@ -100,6 +103,21 @@ def _shown(finding: Finding, comparison: Comparison) -> Message:
                 "guessing alone does as well in %(often)s panels of this size.",
                 often=often,
             )
+
+
+def _smelled(comparison: Comparison, often: Message) -> Message:
+    """The same of a choice that was made by smell alone."""
+    if comparison.serving.looks is Looks.DIFFERENT:
+        return say(
+            "By the rule locked beforehand that counts as a difference that people can notice, "
+            "by eye or by smell: guessing alone does as well in %(often)s panels of this size.",
+            often=often,
+        )
+    return say(
+        "By the rule locked beforehand that counts as a difference that people can smell: "
+        "guessing alone does as well in %(often)s panels of this size.",
+        often=often,
+    )
 
 
 def _shown_of_one(finding: Finding, comparison: Comparison, often: Message) -> Message:

@@ -1,5 +1,7 @@
 """What was counted, and what guessing alone would give."""
 
+from fractions import Fraction
+
 from panel.core.comparison import Comparison
 from panel.core.findings import Finding, winner
 from panel.core.message import Message, say, say_n
@@ -107,7 +109,12 @@ def guessing(finding: Finding) -> tuple[Message, ...]:
 
 def guessing_gives(finding: Finding) -> Message:
     """The count expected by guessing alone, as a whole number or between two."""
-    expected = finding.tasters * finding.chance
+    return guessing_gives_of(finding.tasters, finding.chance)
+
+
+def guessing_gives_of(tasters: int, chance: Fraction) -> Message:
+    """The same of any number of tries."""
+    expected = tasters * chance
     low = int(expected)
     if 2 * (expected - low) == 1:
         return say("%(low)s or %(high)s", low=low, high=low + 1)

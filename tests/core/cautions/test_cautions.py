@@ -26,6 +26,8 @@ from panel.core.names import (
     Reason,
     Role,
     SittingKind,
+    Smell,
+    Step,
 )
 from panel.core.outcomes import outcomes_of
 from panel.core.plan import Plan
@@ -287,7 +289,36 @@ CASES: dict[str, tuple[Callable[[], Evidence], str]] = {
         ),
         "The drinks look different, and nothing hid it.",
     ),
+    "smelled-only": (
+        lambda: evidence(event_with(compared=smelling(Smell.ONLY))),
+        "The cups were only smelled.",
+    ),
+    "nose-decides": (
+        lambda: evidence(event_with(compared=smelling(Smell.FIRST, Step.NOSE))),
+        "The choice by smell decides, as was locked beforehand.",
+    ),
+    "chosen-before": (
+        lambda: evidence(event_with(compared=smelling(Smell.FIRST, Step.TASTE))),
+        "Everybody had chosen by smell before they tasted.",
+    ),
 }
+
+
+def smelling(smell: Smell, step: Step = Step.TASTE) -> Comparison:
+    return clean(plan=replace(clean().plan, smell=smell, deciding_step=step))
+
+
+def test_of_smelling_one_thing_is_said_at_a_time():
+    known = {"smelled-only", "nose-decides", "chosen-before"}
+    for smell, step, said in (
+        (Smell.WITH_TASTE, Step.NOSE, set()),
+        (Smell.ONLY, Step.NOSE, {"smelled-only"}),
+        (Smell.ONLY, Step.TASTE, {"smelled-only"}),
+        (Smell.FIRST, Step.NOSE, {"nose-decides"}),
+        (Smell.FIRST, Step.TASTE, {"chosen-before"}),
+    ):
+        case = evidence(event_with(compared=smelling(smell, step)))
+        assert set(ids(case)) & known == said
 
 
 @pytest.mark.parametrize("name", CASES)
