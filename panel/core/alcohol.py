@@ -191,12 +191,12 @@ def _of(total: Decimal, unit: Unit) -> Alcohol:
     )
 
 
-def _unknown() -> Message:
 def _not_drunk(unit: Unit) -> Alcohol:
     none = _of(Decimal(0), unit)
     return replace(none, sentence=say("The cups are only smelled, so no alcohol is counted."))
 
 
+def _unknown() -> Message:
     return say(
         "How much alcohol a taster is served cannot be said yet: give the strength of every "
         "drink, 0 for one without alcohol."

@@ -132,10 +132,10 @@ BY_EYE = say(
     "the question."
 )
 
-
-def _before(order: Order) -> list[Message]:
 BY_EYE_UNDER_LIDS = say("They can be told apart by eye: dark cups, small pours, dim light.")
 
+
+def _before(order: Order) -> list[Message]:
     serving = order.comparison.serving
     tapped = serving.container_millilitres >= TAPPED_FROM_MILLILITRES
     said: list[Message] = []
@@ -153,6 +153,7 @@ BY_EYE_UNDER_LIDS = say("They can be told apart by eye: dark cups, small pours, 
             "cups. All cups to the same line."
         )
     )
+    smelled = order.comparison.plan.smell is not Smell.WITH_TASTE
     if serving.looks is not Looks.ALIKE:
         said.append(BY_EYE_UNDER_LIDS if smelled else BY_EYE)
     if smelled:
@@ -166,7 +167,6 @@ BY_EYE_UNDER_LIDS = say("They can be told apart by eye: dark cups, small pours, 
         else say(
             "Open one container of each together, the first with the first, and log the pair. "
             "With sediment: pour out in one movement into the jug and leave the last "
-    smelled = order.comparison.plan.smell is not Smell.WITH_TASTE
             "%(ml)s ml. Never decant ahead of the wave.",
             ml=DISCARD_MILLILITRES,
         )

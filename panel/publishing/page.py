@@ -60,11 +60,11 @@ class Links:
     findings: str = ""
     codes: str = ""
     bundle: str = ""
+    report: str = ""
+    picture: str = ""
 
 
 def result_html(
-    report: str = ""
-    picture: str = ""
     result: Result,
     comparison: Comparison,
     *,
