@@ -45,6 +45,8 @@ class Service:
             self.port = self._port()
         finally:
             guard.cancel()
+        self.listener = threading.Thread(target=self._listen, daemon=True)
+        self.listener.start()
         status, said = self.ask("/readyz")
         self.seconds = time.monotonic() - begun
         self.waited = _waited(self.process.pid)
@@ -84,8 +86,7 @@ class Service:
 
     def _gone(self) -> None:
         self.process.wait(STARTS_WITHIN)
-        if self.process.stdout is not None:
-            self.process.stdout.close()
+        self.listener.join(LEAVES_WITHIN)  # whoever it has started has the pipe as well
 
     def _port(self) -> int:
         assert self.process.stdout is not None
@@ -93,8 +94,15 @@ class Service:
             self.told.append(line)
             if line.startswith("Panel is ready at "):
                 return int(line.rsplit(":", 1)[1])
-        self._gone()
+        self.process.wait(STARTS_WITHIN)
+        self.process.stdout.close()
         raise AssertionError(f"the service did not start: {' '.join(self.told)}")
+
+    def _listen(self) -> None:
+        """A pipe that nobody reads would stop it in the end; and what it says may be wanted."""
+        assert self.process.stdout is not None
+        with self.process.stdout as lines:
+            self.told += lines
 
 
 def _environment(variables: dict[str, str]) -> dict[str, str]:

@@ -237,6 +237,8 @@ def _one_life(night: Night) -> None:
     seen.kills += 1
     load.stop()
     _heard(night)
+    if seen.wrong:
+        seen.wrong.append("".join(service.told[-60:]))
     with night.place.looked_at(night.folder) as session:
         seen.wrong += judge.damaged(session)
         seen.wrong += judge.wrong_with(
