@@ -11,7 +11,8 @@ from typing import Any
 from panel import settings as settings_room
 from panel.core.comparison import Beer, Comparison, Tray
 from panel.core.methods import method_named
-from panel.core.names import Role
+from panel.core.names import Role, Smell
+from panel.core.nose_first import cup_questions
 from panel.core.paper.payload import tray_tokens
 from panel.core.plan import Plan, Serving
 from panel.core.questions import Answer
@@ -99,16 +100,26 @@ def sitting_draft(name: str = "Spring evening", **changes: Any) -> plan_comparis
     return replace(whole, **changes)
 
 
-def sealed(at: Workplace, method: str = "triangle", **sitting: Any) -> Comparison:
+def nose_first(method: str = "triangle", **changes: Any) -> Plan:
+    """A plan by which people choose by smell alone, and again after tasting."""
+    return replace(plan_for(method), smell=Smell.FIRST, **changes)
+
+
+def sealed(
+    at: Workplace, method: str = "triangle", plan: Plan | None = None, **sitting: Any
+) -> Comparison:
     """A sealed comparison with one sitting."""
-    known = plan_comparison.start_draft(at, ORGANISER, draft(method))
+    wanted = draft(method) if plan is None else draft(plan.method, plan=plan)
+    known = plan_comparison.start_draft(at, ORGANISER, wanted)
     plan_comparison.add_sitting(at, ORGANISER, known.id, sitting_draft(**sitting))
     return seal_comparison.seal(at, ORGANISER, known.id)
 
 
-def serving(at: Workplace, method: str = "triangle", **sitting: Any) -> Comparison:
+def serving(
+    at: Workplace, method: str = "triangle", plan: Plan | None = None, **sitting: Any
+) -> Comparison:
     """A comparison whose one sitting is open."""
-    known = sealed(at, method, **sitting)
+    known = sealed(at, method, plan, **sitting)
     # Where the clock is the machine's own, the builders' evening is another day.
     open_sitting.open_sitting(at, ORGANISER, known.id, known.sittings[0].id, another_day=True)
     return plan_comparison.comparison(at, ORGANISER, known.id)
@@ -131,13 +142,10 @@ def answers(
     known: Comparison, tray: Tray, *positions: int, knew: str = "nothing"
 ) -> dict[str, Answer]:
     """A whole ballot that picks the cups at these positions (default: the first that can be)."""
-    deciding = method_named(known.plan.method).decides(known.plan)
-    places = positions or deciding.positions[: deciding.pick]
-    return {
-        "knew": (knew,),
-        deciding.id: tuple(tray.codes()[place - 1] for place in places),
-        "sure": ("guess",),
-    }
+    asked = cup_questions(method_named(known.plan.method), known.plan)
+    places = positions or asked[0].positions[: asked[0].pick]
+    codes = tuple(tray.codes()[place - 1] for place in places)
+    return {"knew": (knew,), **{one.id: codes for one in asked}, "sure": ("guess",)}
 
 
 def token(at: Workplace, known: Comparison, tray: Tray) -> str:

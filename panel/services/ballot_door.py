@@ -3,7 +3,7 @@
 Everything here happens while one writer has the database, so it asks as little of it as it can.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -18,7 +18,7 @@ from panel.core.lifecycle import require_serving
 from panel.core.message import say
 from panel.core.methods import method_named
 from panel.core.names import CardStanding, Channel, Role, SittingKind, SittingStanding, Standing
-from panel.core.nose_first import deciding
+from panel.core.nose_first import NOSE, deciding
 from panel.core.plan import Plan
 from panel.core.questions import Answer, Question
 from panel.core.reconcile import Copy, compare, last_of_each
@@ -63,6 +63,8 @@ def take(
         return _repeated(before, given, tray)
     late = _is_late(served)
     _not_revealed(session, served)
+    if channel is Channel.PHONE:
+        _first_choice_stands([one.ballot for one in kept], given)
     ballot = Ballot(tray=tray.number, channel=channel, answers=given, received=at.now(), late=late)
     earlier = tuple(one.ballot for one in kept if one.ballot.late is late)
     copy = compare(earlier, ballot, without_words(questions_of(served.plan)))
@@ -132,6 +134,24 @@ def _not_revealed(session: Session, served: ServedTray) -> None:
             "ballot-final",
             say("The answer of this tray has been opened: its ballot is final."),
             Fault.STANDING,
+        )
+
+
+def _first_choice_stands(kept: Iterable[Ballot], given: Mapping[str, Answer]) -> None:
+    """PanelError where a phone sends another choice by smell than it did before: what was chosen
+    nose first cannot be chosen anew after tasting. Paper may correct a slip of the pen."""
+    said = [
+        one.answers[NOSE] for one in kept if one.channel is Channel.PHONE and NOSE in one.answers
+    ]
+    if said and given.get(NOSE, ()) != said[0]:
+        raise PanelError(
+            "first-choice-stands",
+            say(
+                "By smell you chose %(codes)s, and that stands. Go on, and change what you chose "
+                "after tasting.",
+                codes=", ".join(said[0]),
+            ),
+            field=NOSE,
         )
 
 

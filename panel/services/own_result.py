@@ -11,7 +11,8 @@ from panel.core.errors import Fault, PanelError
 from panel.core.message import say
 from panel.core.methods import method_named
 from panel.core.methods.method import picked_positions
-from panel.core.names import Outcome, Role, Standing
+from panel.core.names import Outcome, Role, Standing, Step
+from panel.core.nose_first import beside
 from panel.core.visibility import Sight, may_see
 from panel.services.ballot_door import OPENED_EARLY
 from panel.services.record import record
@@ -24,22 +25,27 @@ from panel.store import records
 
 @dataclass(frozen=True)
 class OwnCup:
-    """A cup of one's own tray. `beer` is its letter, `name` its name once that may be known."""
+    """A cup of one's own tray. `beer` is its letter, `name` its name once that may be known.
+    `beside`: it was picked in the choice that does not decide, of a nose-first ballot."""
 
     code: str
     beer: str
     name: str
     picked: bool
+    beside: bool = False
 
 
 @dataclass(frozen=True)
 class OwnResult:
-    """What a taster chose and what it was. `outcome` is None where no ballot counted."""
+    """What a taster chose and what it was. `outcome` is None where no ballot counted; `beside` is
+    that of the choice that does not decide, and `decides` the step that does, nose first."""
 
     card: str
     cups: tuple[OwnCup, ...]
     outcome: Outcome | None
     counted: bool
+    beside: Outcome | None = None
+    decides: Step | None = None
 
 
 def own_result(at: Workplace, ref: str) -> OwnResult | None:
@@ -103,15 +109,20 @@ def _own(session: Session, at: Workplace, serving: Serving, *, named: bool) -> O
     ballot = ballots_store.latest(session, known.id, tray.number)
     answer = ballot.answers.get(serving.deciding, ()) if ballot else ()
     places = picked_positions(tray.codes(), answer)
+    method, plan = method_named(known.plan.method), known.plan
+    other = beside(method, plan)
+    said = ballot.answers.get(other.id, ()) if ballot and other else ()
+    second = picked_positions(tray.codes(), said)
     names = {beer.letter: beer.name if named else "" for beer in known.beers}
     cups = tuple(
-        OwnCup(cup.code, beer, names[beer], cup.position in places)
+        OwnCup(cup.code, beer, names[beer], cup.position in places, cup.position in second)
         for cup, beer in zip(tray.cups, order, strict=True)
     )
-    judge = method_named(known.plan.method).judge
     return OwnResult(
         card=card_number(tray.number),
         cups=cups,
-        outcome=judge(known.plan, order, places) if ballot else None,
+        outcome=method.judge(plan, order, places) if ballot else None,
         counted=ballot is not None and tray.reason is None,
+        beside=method.judge(plan, order, second) if said else None,
+        decides=plan.deciding_step if other else None,
     )

@@ -10,7 +10,7 @@ from panel.core.allocation.check_letter import card_number, parse_card_number
 from panel.core.blinded_view import blinded_view
 from panel.core.comparison import Comparison, Sitting, Tray
 from panel.core.errors import Fault, PanelError
-from panel.core.how_to_taste import how_to_taste
+from panel.core.how_to_taste import how_to_take
 from panel.core.message import Message, say
 from panel.core.methods import method_named
 from panel.core.names import (
@@ -20,11 +20,12 @@ from panel.core.names import (
     Reason,
     Role,
     SittingStanding,
+    Smell,
     Standing,
 )
-from panel.core.nose_first import deciding
+from panel.core.nose_first import cup_questions, deciding, instruction
 from panel.core.paper.payload import ref_of, short_hash, token_hash, typed_short_code
-from panel.core.questions import Answer, Question
+from panel.core.questions import Answer, Question, When
 from panel.core.reconcile import Copy
 from panel.core.side_questions import machine_read
 from panel.services.ballot_door import Receipt, checked, questions_of, receipt, take
@@ -63,8 +64,9 @@ class TasterView:
     """What a taster may know of their own tray: nothing here differs with the order of the cups.
 
     `told_room`: how long the told words of a split sitting are, told or not, so that no page need
-    be shorter than another; 0 at any other. `slip_alone`: the lots rest with a key that does not
-    open, so the folded slip says what this page cannot.
+    be shorter than another; 0 at any other. `doing`: what is to be done with the cups, and how, at
+    each moment at which something is asked about them. `slip_alone`: the lots rest with a key that
+    does not open, so the folded slip says what this page cannot.
     """
 
     ref: str
@@ -89,7 +91,8 @@ class TasterView:
     slug: str
     zone: str
     language: str
-    how: Message
+    smell: Smell
+    doing: Mapping[When, tuple[Message, Message]]
     allergens: tuple[str, ...]
     minimum_age: int
     receipt: Receipt | None
@@ -167,7 +170,14 @@ def taster_view(at: Workplace, ref: str, measure: Callable[[str], int] = len) ->
         slug=known.slug,
         zone=sitting.zone,
         language=sitting.language,
-        how=how_to_taste(known.serving),
+        smell=known.plan.smell,
+        doing={
+            one.when: (
+                instruction(method, one.when),
+                how_to_take(known.plan, known.serving, one.when),
+            )
+            for one in cup_questions(method, known.plan)
+        },
         allergens=known.serving.allergens,
         minimum_age=known.serving.minimum_age,
         receipt=receipt(tray, last, Copy.SAME) if last else None,

@@ -68,11 +68,13 @@ class Step:
 
     name: str
     title: Message
+    when: When
     questions: tuple[Question, ...]
 
 
 TITLES: dict[When, tuple[str, Message]] = {
     When.BEFORE: ("before", say("Before the first cup")),
+    When.NOSE: ("nose", say("By smell alone")),
     When.CUPS: ("cups", say("Now taste")),
     When.AFTER: ("after", say("About your choice")),
 }
@@ -83,7 +85,7 @@ OVER = "over"
 def steps_of(questions: tuple[Question, ...]) -> tuple[Step, ...]:
     """The pages of a ballot in the order in which they are asked."""
     return tuple(
-        Step(name, title, asked)
+        Step(name, title, when, asked)
         for when, (name, title) in TITLES.items()
         if (asked := tuple(question for question in questions if question.when is when))
     )

@@ -12,11 +12,12 @@ from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from markupsafe import escape
 from werkzeug import Response
+from werkzeug.datastructures import MultiDict
 
 from panel.core.errors import PanelError, RefusalsError
 from panel.core.message import Message, say
 from panel.core.methods import method_named
-from panel.core.names import SittingStanding, Standing
+from panel.core.names import SittingStanding, Smell, Standing
 from panel.core.questions import Answer, Question
 from panel.services import own_result, take_ballot
 from panel.services.take_ballot import TasterView
@@ -32,6 +33,7 @@ from panel.web.answers import (
     steps_of,
     unanswered,
 )
+from panel.web.first_choice import STANDS, first_choice, shown_first, with_first
 from panel.web.forms import Typed, refill, typed
 from panel.web.language import speak_in
 from panel.web.limits import BALLOTS_OF_ONE_TRAY, flood, tray_of_request
@@ -106,7 +108,8 @@ def step(ref: str) -> ResponseReturnValue:
         _require(view, names[place])
         wanted = names[min(place + 1, len(names) - 1)]
     response = redirect(url_for(".ballot", ref=ref, at=wanted, late=request.args.get("late")))
-    return _remember(response, ref)
+    twice = view.smell is Smell.FIRST
+    return _remember(response, ref, names[place] if twice else "", wanted)
 
 
 @pages.post("/send")
@@ -119,7 +122,8 @@ def send(ref: str) -> ResponseReturnValue:
         raise PanelError(
             "no-form-key", say("This page was not whole. Look your answers over and send them.")
         )
-    take_ballot.take_phone(at(), ref, answers_in(request.form), key)
+    words: MultiDict[str, str] = MultiDict(with_first(typed().words, _drafted(ref)))
+    take_ballot.take_phone(at(), ref, answers_in(words), key)
     response = redirect(url_for(".receipt", ref=ref))
     cookies.drop_cookie(response, cookies.DRAFT, _path(ref))
     return response
@@ -190,6 +194,8 @@ def _form(view: TasterView, kept: Typed, wanted: str) -> str:
     if here not in [one.name for one in steps] + [OVER]:
         here = steps[0].name
     key = kept.value("key") if not kept.refusals else ""
+    first = first_choice(view, kept)
+    kept = shown_first(kept, first)
     return render_template(
         "taster/ballot.html",
         view=view,
@@ -200,6 +206,7 @@ def _form(view: TasterView, kept: Typed, wanted: str) -> str:
         key=key or at().entropy(16).hex(),
         lines=_lines(view, _answers(kept)),
         unanswered=unanswered(view.questions, view.codes),
+        first=first,
         weight=weight,
     )
 
@@ -252,11 +259,11 @@ def _path(ref: str) -> str:
     return url_for("taster.ballot", ref=ref)
 
 
-def _remember(response: Response, ref: str) -> Response:
+def _remember(response: Response, ref: str, leaves: str, to: str) -> Response:
     kept = {
-        name: list(words)
-        for name, words in typed().words.items()
-        if name.startswith(PREFIX) or name == "key"
+        name: words
+        for name, words in with_first(typed().words, _drafted(ref), leaves, to).items()
+        if name.startswith(PREFIX) or name in ("key", STANDS)
     }
     words = cookies.sealed_words(f"draft {ref}", kept)
     cookies.set_cookie(response, cookies.DRAFT, words, path=_path(ref))

@@ -29,7 +29,7 @@ from panel.services import take_ballot
 from panel.services.seeded import seeded_entropy
 from panel.services.workplace import Workplace
 from panel.store import ballots
-from tests.builders import Clock, serving, token, trays
+from tests.builders import Clock, nose_first, serving, token, trays
 
 pytestmark = pytest.mark.browser
 
@@ -373,3 +373,55 @@ def luminance(colour: tuple[float, ...]) -> float:
     """Relative luminance, as WCAG 2.2 defines it."""
     linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in colour]
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def nose(page: Page, tray: Tray, place: int = 0) -> None:
+    """From the first question to the first page on which one tastes."""
+    page.get_by_label("nothing", exact=True).check()
+    go_on(page, "To the cups")
+    expect(page.get_by_role("heading", name="By smell alone")).to_be_visible()
+    page.locator("[data-step=nose]").get_by_label(f"{tray.codes()[place]}").check()
+    go_on(page, "Go on and taste")
+    expect(page.get_by_role("heading", name="Now taste, and choose again")).to_be_visible()
+
+
+@pytest.mark.usefixtures("complaints")
+def test_nose_first_the_first_choice_stands_once_the_next_page_is_seen(
+    page: Page, service: tuple[str, Flask], at: Workplace
+) -> None:
+    known = serving(at, plan=nose_first())
+    tray = trays(at, known)[0]
+    opened(page, service, known, tray)
+    nose(page, tray)
+    page.go_back()
+    stands = page.locator("[data-stands]")
+    expect(stands).to_be_visible()
+    expect(stands.locator("[data-first]")).to_have_text(tray.codes()[0])
+    expect(page.locator("[data-step=nose] input[type=radio]").first).not_to_be_visible()
+    page.reload()  # the phone keeps the draft, and that its first choice stands
+    go_on(page, "To the cups")
+    expect(page.locator("[data-stands]")).to_be_visible()
+    go_on(page, "Go on and taste")
+    page.locator("[data-step=cups]").get_by_label(f"{tray.codes()[1]} second").check()
+    go_on(page, "Go on")
+    page.get_by_label("I guessed").check()
+    go_on(page, "Read it over")
+    expect(page.locator("[data-over=nose]")).to_have_text(tray.codes()[0])
+    expect(page.get_by_role("button", name="Change: Odd cup, by smell")).to_have_count(0)
+    expect(page.get_by_role("button", name="Change: Odd cup, after tasting")).to_be_visible()
+    go_on(page, "Send my ballot")
+    expect(page.get_by_role("heading", name="Thank you. Your ballot is in.")).to_be_visible()
+    go_on_link = page.get_by_role("link", name="Change my ballot")
+    go_on_link.click()
+    go_on(page, "To the cups")
+    expect(page.locator("[data-stands] [data-first]")).to_have_text(tray.codes()[0])
+    go_on(page, "Go on and taste")
+    page.locator("[data-step=cups]").get_by_label(f"{tray.codes()[2]} third").check()
+    go_on(page, "Go on")
+    go_on(page, "Read it over")
+    go_on(page, "Send my ballot")
+    expect(page.get_by_role("heading", name="Thank you. Your ballot is in.")).to_be_visible()
+    assert kept(at, known, tray) == 2
+    with at.units.read() as session:
+        last = ballots.revisions(session, known.id, tray.number)[-1].answers
+    assert (last["nose"], last["odd"]) == ((tray.codes()[0],), (tray.codes()[2],))

@@ -20,7 +20,7 @@
   var sections = Array.prototype.slice.call(form.querySelectorAll("[data-step]"));
   var names = sections.map(function (section) { return section.dataset.step; });
   var state = form.querySelector("[data-state]");
-  var draft = { key: form.elements.key.value, changed: 0, tried: false, fields: [] };
+  var draft = { key: form.elements.key.value, changed: 0, tried: false, stands: false, fields: [] };
   var sending = false;
   var timer = null;
   var pause = 1;
@@ -46,7 +46,7 @@
   function fill(fields) {
     var rest = fields.slice();
     Array.prototype.forEach.call(form.elements, function (field) {
-      if (!isAnswer(field)) { return; }
+      if (!isAnswer(field) || field.type === "hidden") { return; }
       if (/radio|checkbox/.test(field.type)) {
         field.checked = rest.some(function (pair) { return pair[0] === field.name && pair[1] === field.value; });
         return;
@@ -120,6 +120,18 @@
     return first;
   }
 
+  // Nose first: once its page is left, the choice by smell is only shown.
+  function stand(section) {
+    var first = section && section.querySelector("[data-stands]");
+    if (!first || !first.hidden) { return; }
+    first.querySelector("[data-first]").textContent = words("nose");
+    first.hidden = false;
+    section.querySelector("[data-open]").hidden = true;
+    form.elements.stands.value = "yes";
+    draft.stands = true;
+    keep();
+  }
+
   // --- sending ---------------------------------------------------------------------------------
 
   function body() {
@@ -180,6 +192,7 @@
     var section = sections[names.indexOf(here())];
     var first = missing(section);
     if (first) { first.focus(); first.scrollIntoView({ block: "start" }); return; }
+    stand(section);
     go(names[names.indexOf(here()) + 1]);
   });
 
@@ -211,6 +224,7 @@
   if (before && !cameBack && !("change" in form.dataset)) {
     draft = before;
     fill(draft.fields);
+    if (draft.stands) { stand(sections[names.indexOf("nose")]); }
     tell("kept");
     if (draft.tried) { show("over"); send(); }
   } else if (cameBack) {
