@@ -30,7 +30,8 @@ from panel.web.place import at
 _REST = (
     *("attribute", "stronger", "lingers", "method", "reference", "no_preference", "alpha", "beta"),
     *("ask_sure", "ask_went_by", "ask_prefer", "ask_words"),
-    *("join_sittings", "further_sittings", "wave_size", "swallow", "retaste"),
+    *("join_sittings", "further_sittings", "wave_size"),
+    *("smell", "deciding_step", "swallow", "retaste"),
     *("container_millilitres", "minimum_age", "country"),
 )
 """Fields that a newcomer leaves alone: folded together while they stand as usual."""

@@ -18,6 +18,7 @@ from panel.core.recommendation import recommend, same_difference
 from panel.services.plan_comparison import Draft
 from panel.settings import Settings
 from panel.web.organiser_reading import Reading
+from panel.web.organiser_smell import with_smell, words_of_smell
 
 FITTING = "fitting"
 """The answer to "which test?" that leaves the choice to the program."""
@@ -143,7 +144,7 @@ def _plan(reading: Reading, tasters: int) -> Plan:
         further_sittings=reading.yes("further_sittings"),
         wave_size=int(reading.word("wave_size", ("6", "12"), say("Choose 6 or 12.")) or 6),
     )
-    return _with_method(reading, asked)
+    return _with_method(reading, with_smell(reading, asked))
 
 
 def _with_method(reading: Reading, asked: Plan) -> Plan:
@@ -248,6 +249,7 @@ def _words_of_plan(plan: Plan) -> dict[str, str]:
         "reference": plan.reference,
         "method": FITTING if _is_fitting(plan) else plan.method,
         "wave_size": str(plan.wave_size),
+        **words_of_smell(plan),
         **{
             name: "yes" if getattr(plan, name) else ""
             for name in (

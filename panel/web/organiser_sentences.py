@@ -17,6 +17,7 @@ from panel.core.plan import Plan, Serving
 from panel.core.planning import planned_pc, tasters_needed
 from panel.web.forms import Typed
 from panel.web.organiser_question_form import D_PRIME, DUTIES, FITTING, OTHER, SHARES
+from panel.web.organiser_smell import smell_sentence
 
 STANDINGS: dict[Standing, Message] = {
     Standing.DRAFTED: say("Drafted"),
@@ -53,6 +54,7 @@ def question_sentences(typed: Typed, method: str | None) -> dict[str, Any]:
         "risk_sentence": _risks(typed),
         "asked_sentence": _asked(typed),
         "rules_sentence": _rules(typed),
+        "smell_sentence": smell_sentence(typed),
         "taste_sentence": _taste(typed),
         "stock_sentence": _stock(typed),
         "sizes": sizes(),
