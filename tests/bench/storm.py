@@ -3,7 +3,10 @@
 Two hundred phones, two laptops that key cards in and one that photographs them, on one service,
 fifty forms a second offered. `--results FILE` gets a line of JSON after every kill that was looked
 at; started again with the same file the storm goes on where it was stopped, until there are as many
-kills. `--seconds` ends it early, after the kill that is under way.
+kills. `--seconds` ends it early, after the kill that is under way. `--backups N` takes a backup in
+each life until there are so many, and restores and judges every one of them. `--postgresql` makes a
+PostgreSQL of its own, which keeps what it confirms, and kills the service, the database server, or
+both.
 
 Prints one JSON object. Status 1 if anything was wrong. With no violation in n kills, at most
 1 - 0.05^(1/n) of kills violate anything, at 95 % confidence.
@@ -13,18 +16,23 @@ import argparse
 import json
 import os
 import platform
+import random
 import sqlite3
 import statistics
 import sys
 import tempfile
 import time
 from collections import Counter
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from copy import copy
 from pathlib import Path
 from typing import Any
 
+from tests.faults.backups import Backups
+from tests.faults.cluster import Cluster, InCluster
 from tests.faults.evening import Cast
-from tests.faults.storm import EVENING, Storm, storm
+from tests.faults.storm import EVENING, InFile, Place, Storm, storm
 
 MOST_KILLS = 3_000
 
@@ -38,6 +46,8 @@ def main() -> None:
     parser.add_argument("--seed", default="bench")
     parser.add_argument("--seconds", type=float, default=float("inf"))
     parser.add_argument("--results", type=Path)
+    parser.add_argument("--backups", type=int, default=0)
+    parser.add_argument("--postgresql", action="store_true")
     given = parser.parse_args()
     lines = _lines(given.results)
     kills = min(max(given.kills, 1), MOST_KILLS) - sum(line["kills"] for line in lines)
@@ -63,19 +73,30 @@ def _run(given: argparse.Namespace, kills: int, lines: list[dict[str, Any]]) -> 
         note(seen)
         return time.monotonic() < ends
 
-    with tempfile.TemporaryDirectory() as folder:
-        cast = Cast(phones=given.phones, laptops=2, keyed=10, sheets=6)
+    with tempfile.TemporaryDirectory() as folder, _place(given.postgresql) as place:
         note(
             storm(
                 Path(folder),
                 kills,
                 given.seed,
-                cast=cast,
+                cast=Cast(phones=given.phones, laptops=2, keyed=10, sheets=6),
                 rate=given.rate,
+                place=place,
                 go_on=go_on,
+                during=Backups(given.backups, random.Random(given.seed)),
                 first=sum(line["kills"] for line in lines) // EVENING + 1,
             )
         )
+
+
+@contextmanager
+def _place(postgresql: bool) -> Iterator[Place]:
+    """Where the ballots go."""
+    if not postgresql:
+        yield InFile()
+        return
+    with closing(Cluster()) as cluster:
+        yield InCluster(cluster)
 
 
 class Told:
@@ -131,6 +152,8 @@ def summary(lines: list[dict[str, Any]]) -> dict[str, Any]:
         "cut": seen["cuts"],
         "sent twice": seen["repeats"],
         "receipts looked at": seen["receipts"],
+        "backups, each restored": seen.get("backups", 0),
+        "ballots acknowledged before them": seen.get("backed_up", 0),
         "pages before closing, by status": seen["pages"],
         "seconds to ready": _spread(starts),
         "the same without waiting for a processor": _spread(alone),

@@ -187,6 +187,8 @@ class Sender:
     async def _opened(self) -> tuple[str, str]:
         """The token of a fresh form, and the cookie that belongs to it."""
         answered = await self.ask("GET", self.page(), self.cookies())
+        if answered.status == 503:
+            raise EOFError("the service is there, its database is not")
         found = re.search(r'name="csrf_token"[^>]*value="([^"]+)"', answered.body)
         if answered.status != 200 or found is None:
             said = " ".join(answered.body.split())[:2000]
@@ -227,10 +229,10 @@ class Sender:
             f"Origin: http://127.0.0.1:{self.port}\r\nConnection: close\r\n"
             f"Content-Type: {kind}\r\nContent-Length: {len(content)}\r\n\r\n"
         )
-        self.ledger.posts += method == "POST"
-        self.ledger.cuts += cut
         async with asyncio.timeout(PATIENCE):
             reader, writer = await asyncio.open_connection("127.0.0.1", self.port)
+            self.ledger.posts += method == "POST"
+            self.ledger.cuts += cut
             try:
                 if cut and self.chance.random() < HALF:
                     content = content[: len(content) // 2]

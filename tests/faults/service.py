@@ -63,6 +63,14 @@ class Service:
         finally:
             connection.close()
 
+    def ready_again(self, within: float) -> float:
+        """Seconds until it takes ballots again, after something it needs was away; or until it
+        should have."""
+        begun = time.monotonic()
+        while self.ask("/readyz")[0] != 200 and time.monotonic() < begun + within:
+            time.sleep(0.05)
+        return time.monotonic() - begun
+
     def kill(self, tree: bool = False) -> None:
         """SIGKILL: no word of farewell, nothing flushed. To this process, or to all it started."""
         if tree:

@@ -75,6 +75,9 @@ class Storm:
     under_load: float = 0.0
     kept: int = 0
     by_channel: Counter[str] = field(default_factory=Counter)
+    backups: int = 0
+    backed_up: int = 0
+    """Ballots that were acknowledged before a backup began, all backups together."""
     pages: Counter[int] = field(default_factory=Counter)
     """Pages that were looked at before closing, by status."""
     killed: Counter[str] = field(default_factory=Counter)
@@ -141,6 +144,8 @@ class Night:
     chance: random.Random
     seen: Storm
     during: Callable[["Night", Service], None]
+    survivor: Service | None = None
+    """The service, where only something else was killed."""
 
     @property
     def environment(self) -> dict[str, str]:
@@ -221,6 +226,8 @@ def _evening(night: Night, kills: int, go_on: Callable[[Storm], bool]) -> bool:
             break
     if not night.seen.wrong:
         _last_life(night)
+    elif night.survivor is not None:
+        night.survivor.kill()
     return going
 
 
@@ -236,6 +243,7 @@ def _one_life(night: Night) -> None:
     seen.under_load += time.monotonic() - begun
     seen.kills += 1
     load.stop()
+    night.survivor = service if service.process.poll() is None else None
     _heard(night)
     if seen.wrong:
         seen.wrong.append("".join(service.told[-60:]))
@@ -244,18 +252,25 @@ def _one_life(night: Night) -> None:
         seen.wrong += judge.wrong_with(
             session, night.doors.known.id, night.ledgers, night.doors.pictures
         )
-    seen.wrong += [f"outlived the service: {name}" for name in service.left_behind()]
+    if night.survivor is None:
+        seen.wrong += [f"outlived the service: {name}" for name in service.left_behind()]
 
 
 def _started(night: Night) -> Service:
-    """The same command every time, and nothing done by hand."""
-    service = Service(night.folder, **night.environment)
-    seen = night.seen
-    seen.starts.append(service.seconds)
-    seen.waits.append(service.waited)
+    """The same command every time, and nothing done by hand; one that still runs has to be ready
+    again by itself."""
+    seen, service = night.seen, night.survivor
+    if service is None:
+        service = Service(night.folder, **night.environment)
+        seen.starts.append(service.seconds)
+        seen.waits.append(service.waited)
+    else:
+        seen.starts.append(service.ready_again(READY))
+        seen.waits.append(0.0)
     seen.loads.append(os.getloadavg()[0])
-    if service.seconds - service.waited > READY:
-        seen.wrong.append(f"ready after {service.seconds:.1f} s, {service.waited:.1f} s of waiting")
+    took, waited = seen.starts[-1], seen.waits[-1]
+    if took - waited > READY:
+        seen.wrong.append(f"ready after {took:.1f} s, {waited:.1f} s of waiting")
     return service
 
 
@@ -305,6 +320,7 @@ def _last_life(night: Night) -> None:
     """Whatever is unknown still is sent again until it is acknowledged; then all is counted."""
     seen, known = night.seen, night.doors.known
     service = _started(night)
+    night.survivor = None
     until_all_are_in(night.senders, service.port)
     if service.stop() != 0:
         seen.wrong.append("the service did not stop as told")

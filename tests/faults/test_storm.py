@@ -5,6 +5,7 @@ number is for a suite, more are run by hand: `python -m tests.bench.storm`.
 """
 
 import os
+import random
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -18,6 +19,7 @@ from panel.services.read_cards import read_cards
 from panel.services.workplace import open_workplace
 from tests.builders import ORGANISER, answers
 from tests.faults import judge
+from tests.faults.backups import Backups
 from tests.faults.evening import Cast, Doors, doors_open
 from tests.faults.phones import Answered, Laptop, Ledger, Sent, State
 from tests.faults.storm import InFile, storm
@@ -27,7 +29,8 @@ KILLS = 25
 
 @pytest.mark.skipif(os.name == "nt", reason="written for SIGKILL")
 def test_twenty_five_kills(tmp_path: Path) -> None:
-    seen = storm(tmp_path, KILLS, "a night in the pub")
+    backups = Backups(3, random.Random("three of them"))
+    seen = storm(tmp_path, KILLS, "a night in the pub", during=backups)
     assert seen.wrong == []
     assert seen.kills == KILLS
     # The storm was one: ballots of every kind were kept, connections cut, forms sent twice,
@@ -39,6 +42,7 @@ def test_twenty_five_kills(tmp_path: Path) -> None:
     assert set(seen.by_channel) == {"phone", "keyed", "scanned"}
     assert seen.kept >= seen.forms[State.ACKNOWLEDGED]
     assert seen.pages.total() == KILLS
+    assert seen.backups == 3
 
 
 # --- the checker sees what it is for -------------------------------------------------------------
