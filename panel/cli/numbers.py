@@ -16,7 +16,7 @@ from panel.cli.options import (
     sides_option,
 )
 from panel.core import statistics
-from panel.core.methods import METHODS, Method
+from panel.core.methods import ForcedChoice, forced_choice
 
 TASTERS = click.IntRange(1, 100_000)
 AIMS = click.Choice(("difference", "similarity", "preference"))
@@ -34,7 +34,7 @@ def critical(method: str, tasters: int, alpha: Decimal, sides: str | None, as_js
     \b
     Example: panel critical --method triangle --tasters 40
     """
-    known, side_count = METHODS[method], sides_for(method, sides)
+    known, side_count = forced_choice(method), sides_for(method, sides)
     number = statistics.critical_number(tasters, known.chance, alpha, side_count)
     if as_json:
         print_json(
@@ -93,7 +93,7 @@ def plan(
     \b
     Example: panel plan --method triangle --pd 0.3
     """
-    known, side_count = METHODS[method], sides_for(method, sides)
+    known, side_count = forced_choice(method), sides_for(method, sides)
     _check_aim(known, aim)
     if (pd is None) == (d_prime is None):
         raise click.UsageError("Give exactly one of --pd and --d-prime.")
@@ -168,7 +168,7 @@ def tally(
     \b
     Example: panel tally --method triangle --correct 19 --tasters 40
     """
-    known, side_count = METHODS[method], sides_for(method, sides)
+    known, side_count = forced_choice(method), sides_for(method, sides)
     _check_aim(known, aim)
     if correct > tasters:
         raise click.UsageError(
@@ -199,13 +199,13 @@ def tally(
     )
 
 
-def _check_aim(method: Method, aim: str) -> None:
+def _check_aim(method: ForcedChoice, aim: str) -> None:
     if (aim == "preference") and method.sides != (2,):
         raise click.UsageError(f"--aim preference belongs to paired-preference, not {method.id}.")
 
 
 def _limit(
-    method: Method, aim: str, pd: Decimal | None, beta: Decimal
+    method: ForcedChoice, aim: str, pd: Decimal | None, beta: Decimal
 ) -> "statistics.SimilarityLimit | None":
     if aim != "similarity":
         return None

@@ -9,8 +9,12 @@ from typing import Any, TypeVar
 
 import click
 
-from panel.core.methods import METHODS
+from panel.core.methods import METHODS, ForcedChoice
 from panel.settings import Settings, load
+
+CHOICES = tuple(name for name, one in METHODS.items() if isinstance(one, ForcedChoice))
+"""The methods whose right answers are counted against guessing: the commands on numbers are about
+these."""
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -44,7 +48,7 @@ def method_option(function: Function) -> Function:
     return click.option(
         "--method",
         required=True,
-        type=click.Choice(tuple(METHODS)),
+        type=click.Choice(CHOICES),
         help="The test: what is on the tray and what is asked.",
     )(function)
 

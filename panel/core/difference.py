@@ -16,7 +16,7 @@ from fractions import Fraction
 from panel.core import statistics
 from panel.core.comparison import Comparison, Sitting
 from panel.core.findings import CONFIDENCE, Finding, Verdict
-from panel.core.methods import method_named
+from panel.core.methods import forced_choice
 from panel.core.names import Information, Outcome, SittingKind
 from panel.core.outcomes import Group, Judged, Outcomes
 from panel.core.plan import Plan
@@ -32,7 +32,7 @@ class Basis(StrEnum):
     NOT_DRAWN = "not-drawn"
 
 
-_OPPOSITE = (
+OPPOSITE = (
     {Verdict.SHOWN, Verdict.NOT_SHOWN},
     {Verdict.SIMILAR, Verdict.NOT_SIMILAR},
 )
@@ -80,12 +80,13 @@ def differences_of(
     known = tuple(findings)
     made = (
         _difference(comparison.plan, outcomes, known, basis, sittings)
-        for basis, sittings in _sets(comparison)
+        for basis, sittings in sets_compared(comparison)
     )
     return tuple(one for one in made if one is not None)
 
 
-def _sets(comparison: Comparison) -> Iterator[tuple[Basis, tuple[Sitting, ...]]]:
+def sets_compared(comparison: Comparison) -> Iterator[tuple[Basis, tuple[Sitting, ...]]]:
+    """The sittings held against each other, with how their groups came about."""
     tables = _tables(comparison)
     split = tuple(one for one in tables if one.information is Information.SPLIT)
     drawn = tuple(one for one in tables if one.groups_drawn and one not in split)
@@ -144,13 +145,13 @@ def _difference(
             plan.alpha,
         ),
         whole=_whole(two, informed_tasters, blinded_tasters, as_blinded),
-        verdicts_differ={one.verdict for one in two} in _OPPOSITE,
+        verdicts_differ={one.verdict for one in two} in OPPOSITE,
     )
 
 
 def _margin(plan: Plan) -> Fraction:
     """The share of right answers that the smallest difference that matters adds to guessing."""
-    method = method_named(plan.method)
+    method = forced_choice(plan.method)
     return planned_pc(plan, method) - method.chance
 
 

@@ -8,17 +8,18 @@ from zoneinfo import ZoneInfo
 from panel.core.alcohol import unit_of
 from panel.core.allocation.check_letter import HIGHEST_CARD_NUMBER
 from panel.core.allocation.codes import usable_codes
+from panel.core.allocation.incomplete_blocks import cups_possible
 from panel.core.allocation.trays import WAVE_SIZES
 from panel.core.comparison import Beer, Comparison, Sitting
 from panel.core.errors import PanelError, RefusalsError
+from panel.core.kinds import check_size
 from panel.core.message import Message, say
 from panel.core.methods import METHODS, Method, method_named
 from panel.core.names import Information, SittingKind
 from panel.core.plan import Plan, Serving
-from panel.core.planning import planned_pc
 from panel.core.quantities import beer_need
 from panel.core.statistics import MAX_TASTERS
-from panel.core.statistics.inputs import check_alpha, check_beta, check_pc
+from panel.core.statistics.inputs import check_alpha, check_beta
 
 MOST_TRAYS = 2_000
 """Most trays of one sitting: a hall, not a typing mistake."""
@@ -177,8 +178,9 @@ def plan_refused(plan: Plan) -> list[PanelError]:
     refusals = [
         *_refused(lambda: check_alpha(plan.alpha)),
         *_refused(lambda: check_beta(plan.beta)),
-        *(() if method is None else _refused(lambda: _check_size(plan, method))),
+        *(() if method is None else _refused(lambda: _check_size(plan))),
         *_refused(lambda: usable_codes(plan.excluded_codes)),
+        *(() if method is None else several_refused(plan, method)),
     ]
     if plan.expected is not None and not 1 <= plan.expected <= MAX_TASTERS:
         refusals.append(
@@ -200,16 +202,52 @@ def plan_refused(plan: Plan) -> list[PanelError]:
     return refusals
 
 
+def several_refused(plan: Plan, method: Method) -> list[PanelError]:
+    """What cannot be right about the number of drinks and of cups a taster, where a test takes more
+    than two."""
+    if method.most_beers <= 2:
+        return []
+    if not method.beers <= plan.drinks <= method.most_beers:
+        return [
+            _refusal(
+                "drinks",
+                "beers",
+                say(
+                    "This test takes %(fewest)s to %(most)s drinks, and %(given)s are named.",
+                    fewest=method.beers,
+                    most=method.most_beers,
+                    given=plan.drinks,
+                ),
+            )
+        ]
+    if method.orders(plan):
+        return []
+    known = [str(cups) for cups in cups_possible(plan.drinks)]
+    return [
+        _refusal(
+            "cups",
+            "cups",
+            say(
+                "Of %(drinks)s drinks a taster gets all, or one of these numbers: %(cups)s. With "
+                "another not all pairs could meet equally often.",
+                drinks=plan.drinks,
+                cups=", ".join(known),
+            ),
+        )
+    ]
+
+
 def lies_within(number: Decimal, low: int, high: int) -> bool:
     """Whether it is a number at all (neither NaN nor Infinity), and one from low to high."""
     return number.is_finite() and low <= number <= high
 
 
-def _check_size(plan: Plan, method: Method) -> None:
-    pc = planned_pc(plan, method)
+def _check_size(plan: Plan) -> None:
     try:
-        check_pc(method.chance, pc)
+        check_size(plan)
     except PanelError as refusal:
+        if refusal.field:
+            raise
         field = "pd" if plan.d_prime is None else "d_prime"
         raise _refusal(refusal.code, field, refusal.message) from None
 

@@ -1,4 +1,4 @@
-"""What the numbers of one group can bear: exact test, interval, what the panel could have seen.
+"""What one group's right answers can bear: exact test, interval, what the panel could have seen.
 
 A finding takes its question from the locked plan (aim, risks, sides, smallest difference that
 matters) and its counts from the opened key. Whether a verdict may be given at all is part of it.
@@ -11,7 +11,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from panel.core import statistics
-from panel.core.methods import Method, method_named
+from panel.core.methods import ForcedChoice, forced_choice
 from panel.core.names import Aim, Information, Outcome
 from panel.core.outcomes import Group, Outcomes, Stratum
 from panel.core.plan import Plan
@@ -135,7 +135,7 @@ def find(plan: Plan, stratum: Stratum) -> Finding:
     """The finding of one stratum by the locked plan."""
     right = stratum.count(Outcome.RIGHT)
     chose = right + stratum.count(Outcome.WRONG)
-    method = method_named(plan.method)
+    method = forced_choice(plan.method)
     pc = planned_pc(plan, method)
     finding = Finding(
         id=stratum.id,
@@ -157,7 +157,7 @@ def find(plan: Plan, stratum: Stratum) -> Finding:
     return _tested(plan, method, pc, finding)
 
 
-def counted_beer(plan: Plan, method: Method) -> str:
+def counted_beer(plan: Plan, method: ForcedChoice) -> str:
     """With two sides: the letter of the beer whose choices count as RIGHT. Else ""."""
     if sides_of(plan, method) == 1:
         return ""
@@ -177,7 +177,7 @@ def winner(finding: Finding, letters: tuple[str, str]) -> str:
     return "" if ahead == 0 else first if ahead > 0 else second
 
 
-def _tested(plan: Plan, method: Method, pc: Fraction, finding: Finding) -> Finding:
+def _tested(plan: Plan, method: ForcedChoice, pc: Fraction, finding: Finding) -> Finding:
     count, of, sides = finding.correct, finding.tasters, finding.sides
     turned_out = turnout(plan, method, pc, of)
     if turned_out is None:  # nobody chose
@@ -231,7 +231,7 @@ def _verdict(
     return Verdict.SHOWN if test.significant else Verdict.NOT_SHOWN
 
 
-def _fewest(plan: Plan, method: Method, pc: Fraction) -> int | None:
+def _fewest(plan: Plan, method: ForcedChoice, pc: Fraction) -> int | None:
     """The smallest number that could decide, None where it is beyond a thousand."""
     for tasters in range(1, _FEWEST_SEARCHED + 1):
         turned_out = turnout(plan, method, pc, tasters)

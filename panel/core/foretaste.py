@@ -12,7 +12,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from panel.core.guessing import guessing_distribution
-from panel.core.methods import method_named
+from panel.core.methods import ForcedChoice, method_named
 from panel.core.names import Aim
 from panel.core.plan import Plan
 from panel.core.planning import Turnout, planned_pc, sides_of, turnout
@@ -94,6 +94,8 @@ def foretaste(plan: Plan, lots: Callable[[], float]) -> Foretaste | None:
     lots: gives one number after the other, even in 0..1, 1 left out. PanelError as `planned_pc`.
     """
     method = method_named(plan.method)
+    if not isinstance(method, ForcedChoice):
+        return None  # there is no one count of right answers to be shown
     pc = planned_pc(plan, method)
     coming = plan.tasters if plan.expected is None else plan.expected
     turned_out = turnout(plan, method, pc, coming)

@@ -19,10 +19,11 @@ from enum import StrEnum
 from panel.core.ballot import Ballot
 from panel.core.comparison import Comparison, Key, Sitting, Tray
 from panel.core.flow import Ended, Fate, Flow, fate_of, flow_of, never_reached
-from panel.core.methods import method_named
-from panel.core.methods.method import picked_positions
+from panel.core.methods import ForcedChoice, method_named
+from panel.core.methods.method import outcome_of, picked_positions, said_by_place
 from panel.core.names import Channel, Information, Knew, Outcome, SittingKind
 from panel.core.nose_first import beside, deciding
+from panel.core.questions import Answer
 from panel.core.side_questions import KNEW, SURE
 
 TELLS = frozenset({Knew.VARIABLE, Knew.HELPED})
@@ -40,7 +41,8 @@ class Group(StrEnum):
 
 @dataclass(frozen=True, kw_only=True)
 class Judged:
-    """A ballot held against the key. `picked` are positions from 1; `received` is UTC.
+    """A ballot held against the key. `picked` are positions from 1, `said` is the deciding answer
+    with places in place of codes, whatever was asked; `received` is UTC.
     `information` is BLINDED or INFORMED: of a split sitting, what the tray was drawn for.
 
     `knew` is what any copy of the ballot in time says, `NOTHING` only where none says more; of a
@@ -65,6 +67,7 @@ class Judged:
     late: bool
     picked_beside: tuple[int, ...] | None = None
     beside: Outcome | None = None
+    said: Answer = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -199,9 +202,9 @@ def _judge(
     plan = comparison.plan
     method = method_named(plan.method)
     other = beside(method, plan)
-    picked = picked_positions(tray.codes(), ballot.answers.get(deciding(method, plan).id, ()))
+    answer = ballot.answers.get(deciding(method, plan).id, ())
     second = () if other is None else ballot.answers.get(other.id, ())
-    picked_beside = picked_positions(tray.codes(), second) if second else None
+    codes = tray.codes()
     return Judged(
         tray=tray.number,
         sitting=sitting.id,
@@ -211,10 +214,11 @@ def _judge(
         order=order,
         channel=ballot.channel,
         knew=knew,
-        picked=picked,
-        outcome=method.judge(plan, order, picked),
-        picked_beside=picked_beside,
-        beside=None if picked_beside is None else method.judge(plan, order, picked_beside),
+        picked=picked_positions(codes, answer) if isinstance(method, ForcedChoice) else (),
+        outcome=outcome_of(method, plan, order, codes, answer),
+        picked_beside=picked_positions(codes, second) if second else None,
+        beside=outcome_of(method, plan, order, codes, second) if second else None,
+        said=said_by_place(codes, answer),
         sure=next(iter(ballot.answers.get(SURE.id, ())), ""),
         taster=tray.taster,
         received=ballot.received,

@@ -1,4 +1,7 @@
-"""What a plan can answer with the people at hand: numbers first, then the sentence that says it."""
+"""What a plan can answer with the people at hand: numbers first, then the sentence that says it.
+
+Of forced choices; `core.kinds` asks the planning that belongs to a method.
+"""
 
 from dataclasses import dataclass
 from fractions import Fraction
@@ -6,9 +9,10 @@ from fractions import Fraction
 from panel.core import statistics
 from panel.core.errors import PanelError
 from panel.core.message import Message, Share, say
-from panel.core.methods import Method, method_named
+from panel.core.methods import ForcedChoice, Method, forced_choice
 from panel.core.names import Aim
 from panel.core.plan import Plan
+from panel.core.statistics.detection_results import RatesNeeded
 from panel.core.statistics.results import PlanNumbers, SimilarityLimit
 
 MOST_LOOKS = 1_000
@@ -20,7 +24,8 @@ class Turnout:
     """What so many ballots can decide.
 
     `decisive` is the critical number (similarity: the largest count that still shows it), None
-    where no count decides. `power` is in 0..1: the chance of finding the difference planned for
+    where no one count decides, as in methods of another kind; `can_decide`: whether any outcome
+    does. `power` is in 0..1: the chance of finding the difference planned for
     (similarity: of showing it when there is none). `smallest_pd`: the smallest proportion of
     discriminators found with the power planned for; None for similarity.
     """
@@ -29,6 +34,7 @@ class Turnout:
     decisive: int | None
     power: float
     smallest_pd: float | None
+    can_decide: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,7 +44,7 @@ class Outlook:
     `needed` is None where more tasters would be needed than can be computed.
     """
 
-    needed: PlanNumbers | None
+    needed: PlanNumbers | RatesNeeded | None
     target: float
     planned: Turnout | None
     expected: Turnout | None
@@ -52,11 +58,20 @@ def sides_of(plan: Plan, method: Method) -> int:
     return plan.sides if plan.sides in method.sides else method.sides[0]
 
 
-def planned_pc(plan: Plan, method: Method) -> Fraction:
+def planned_pc(plan: Plan, method: ForcedChoice) -> Fraction:
     """Proportion correct at the smallest difference that matters, chance < pc <= 1.
 
     PanelError (code "no-difference") unless exactly one of pd and d-prime is given.
     """
+    difference_given(plan)
+    if plan.pd is not None:
+        return statistics.pc_at_pd(method.chance, plan.pd)
+    assert plan.d_prime is not None  # by the exclusive or above
+    return statistics.pc_at_d_prime(method.link, plan.d_prime)
+
+
+def difference_given(plan: Plan) -> None:
+    """PanelError (code "no-difference") unless exactly one of pd and d-prime is given."""
     if (plan.pd is None) == (plan.d_prime is None):
         raise PanelError(
             "no-difference",
@@ -66,13 +81,9 @@ def planned_pc(plan: Plan, method: Method) -> Fraction:
             ),
             field="pd",
         )
-    if plan.pd is not None:
-        return statistics.pc_at_pd(method.chance, plan.pd)
-    assert plan.d_prime is not None  # by the exclusive or above
-    return statistics.pc_at_d_prime(method.link, plan.d_prime)
 
 
-def tasters_needed(plan: Plan, method: Method, pc: Fraction) -> PlanNumbers | None:
+def tasters_needed(plan: Plan, method: ForcedChoice, pc: Fraction) -> PlanNumbers | None:
     """First and holding number of tasters for a method at `pc`; None if too many to compute."""
     sides = sides_of(plan, method)
     try:
@@ -91,7 +102,7 @@ def outlook(plan: Plan, *, one_taster: bool = False) -> Outlook:
 
     one_taster: all that is planned are trays of one taster, as in a kitchen-table test.
     """
-    method = method_named(plan.method)
+    method = forced_choice(plan.method)
     pc = planned_pc(plan, method)
     needed = tasters_needed(plan, method, pc)
     coming = plan.tasters if plan.expected is None else plan.expected
@@ -163,7 +174,7 @@ def _one_taster_alike(trays: Turnout) -> Message:
     )
 
 
-def turnout(plan: Plan, method: Method, pc: Fraction, tasters: int) -> Turnout | None:
+def turnout(plan: Plan, method: ForcedChoice, pc: Fraction, tasters: int) -> Turnout | None:
     """What so many ballots of a plan can decide; None for no tasters."""
     if tasters < 1:
         return None
@@ -177,14 +188,22 @@ def turnout(plan: Plan, method: Method, pc: Fraction, tasters: int) -> Turnout |
             if most is None
             else statistics.power_of_similarity(most, tasters, method.chance, sides)
         )
-        return Turnout(tasters=tasters, decisive=most, power=power, smallest_pd=None)
+        return Turnout(
+            tasters=tasters,
+            decisive=most,
+            power=power,
+            smallest_pd=None,
+            can_decide=most is not None,
+        )
+    critical = statistics.critical_number(tasters, method.chance, plan.alpha, sides)
     return Turnout(
         tasters=tasters,
-        decisive=statistics.critical_number(tasters, method.chance, plan.alpha, sides),
+        decisive=critical,
         power=statistics.power_at(tasters, method.chance, plan.alpha, pc, sides),
         smallest_pd=statistics.smallest_detectable(
             tasters, method.chance, plan.alpha, 1 - Fraction(plan.beta), sides
         ),
+        can_decide=critical is not None,
     )
 
 
@@ -197,7 +216,7 @@ def _verdict(
     plan: Plan, needed: PlanNumbers | None, expected: Turnout | None, can_answer: bool
 ) -> Message:
     if expected is None:
-        return _say_needed(needed)
+        return say_needed(needed)
     if expected.decisive is None:
         return say(
             "With %(tasters)s tasters no count at all could convince anybody: the result will be "
@@ -246,7 +265,8 @@ def _verdict_of_similarity(expected: Turnout, can_answer: bool) -> Message:
     )
 
 
-def _say_needed(needed: PlanNumbers | None) -> Message:
+def say_needed(needed: PlanNumbers | RatesNeeded | None) -> Message:
+    """How many are needed, and what tables print."""
     if needed is None:
         return say(
             "No panel is large enough for a difference this small. Look for a larger one, or "
@@ -265,7 +285,7 @@ def _advice(
 ) -> tuple[Message, ...]:
     advice: list[Message] = []
     if expected is not None and (needed is None or expected.tasters < needed.holding_tasters):
-        advice.append(_say_needed(needed))
+        advice.append(say_needed(needed))
     if expected is not None and expected.smallest_pd is not None and expected.smallest_pd < 1:
         advice.append(
             say(
@@ -291,7 +311,7 @@ def _advice(
 def looking_often(plan: Plan, tasters: int) -> float:
     """How often panels that cannot tell pass the rule, if somebody looks after every ballot up to
     so many and stops when it is reached. One side; exact."""
-    method = method_named(plan.method)
+    method = forced_choice(plan.method)
     pc = planned_pc(plan, method)
     marks = statistics.power_curve(1, tasters, method.chance, plan.alpha, pc).critical_numbers
     return statistics.looked_at(marks, float(method.chance))[-1]
@@ -299,7 +319,7 @@ def looking_often(plan: Plan, tasters: int) -> float:
 
 def _no_looking(plan: Plan, expected: Turnout | None) -> tuple[Message, ...]:
     """Why tallies stay shut, in the numbers of this plan; nothing where it could not do harm."""
-    if plan.aim is not Aim.DIFFERENCE or sides_of(plan, method_named(plan.method)) == 2:
+    if plan.aim is not Aim.DIFFERENCE or sides_of(plan, forced_choice(plan.method)) == 2:
         return ()
     if expected is None or expected.decisive is None or expected.tasters > MOST_LOOKS:
         return ()

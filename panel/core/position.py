@@ -21,7 +21,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from panel.core.allocation.balance import LIMIT, chi_square_tail
-from panel.core.methods import Method, method_named
+from panel.core.methods import ForcedChoice, forced_choice
 from panel.core.names import Outcome
 from panel.core.nose_first import deciding
 from panel.core.outcomes import Judged
@@ -57,7 +57,7 @@ class PositionEffect:
 
 def position_effect(plan: Plan, ballots: Iterable[Judged]) -> PositionEffect:
     """The position effect among ballots of one plan; declared "no preference" is left out."""
-    method = method_named(plan.method)
+    method = forced_choice(plan.method)
     chose = tuple(judged for judged in ballots if judged.picked)
     ways = _ways(method, plan)
     counts = Counter(_one_name(judged.picked, ways) for judged in chose)
@@ -70,10 +70,10 @@ def position_effect(plan: Plan, ballots: Iterable[Judged]) -> PositionEffect:
 def one_answer(plan: Plan, picked: tuple[int, ...]) -> tuple[int, ...]:
     """The positions picked, under the one name of all picks that say the same: who puts two of
     four cups together has put the other two together as well."""
-    return _one_name(picked, _ways(method_named(plan.method), plan))
+    return _one_name(picked, _ways(forced_choice(plan.method), plan))
 
 
-def _ways(method: Method, plan: Plan) -> tuple[tuple[int, ...], ...]:
+def _ways(method: ForcedChoice, plan: Plan) -> tuple[tuple[int, ...], ...]:
     """The possible answers; two answers that say the same (one pair, and so the other) are one."""
     question = deciding(method, plan)
     ways = tuple(combinations(question.positions, question.pick))
@@ -82,7 +82,7 @@ def _ways(method: Method, plan: Plan) -> tuple[tuple[int, ...], ...]:
     return tuple(way for way in ways if question.positions[0] in way)
 
 
-def _names_the_rest_too(method: Method, plan: Plan, ways: Iterable[tuple[int, ...]]) -> bool:
+def _names_the_rest_too(method: ForcedChoice, plan: Plan, ways: Iterable[tuple[int, ...]]) -> bool:
     positions = set(deciding(method, plan).positions)
     return all(
         method.judge(plan, order, way)
@@ -99,7 +99,7 @@ def _one_name(picked: tuple[int, ...], ways: Sequence[tuple[int, ...]]) -> tuple
 
 
 def _expected(
-    method: Method, plan: Plan, chose: Sequence[Judged], ways: Sequence[tuple[int, ...]]
+    method: ForcedChoice, plan: Plan, chose: Sequence[Judged], ways: Sequence[tuple[int, ...]]
 ) -> tuple[float, ...]:
     if not chose:
         return (0.0,) * len(ways)

@@ -110,5 +110,8 @@ class Words(Asked):
     longest: int = 400
 
 
-Question = PickCups | YesNoPerCup | ScalePerCup | OrderCups | Choice | Words
+CupQuestion = PickCups | YesNoPerCup | ScalePerCup | OrderCups | Choice
+"""Those that can decide: what is asked about the cups and read by machine."""
+
+Question = CupQuestion | Words
 Answer = tuple[str, ...]

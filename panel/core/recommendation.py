@@ -8,14 +8,20 @@ each other method's proportion of right answers.
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from typing import assert_never
 
 from panel.core import statistics
+from panel.core.detection_planning import planned_distance, planned_rates, rates_needed
 from panel.core.message import Message, say
-from panel.core.methods import METHODS, Method, method_named
+from panel.core.methods import METHODS, Detection, ForcedChoice, Method, method_named
 from panel.core.names import Aim
 from panel.core.plan import Plan
 from panel.core.planning import planned_pc, tasters_needed
 from panel.core.quantities import SPILL_PERCENT, most_cups
+from panel.core.statistics.detection_results import RatesNeeded
+from panel.core.statistics.results import PlanNumbers
+
+Needed = PlanNumbers | RatesNeeded | None
 
 MANY_CUPS = 4
 """More cups than this on a tray tire a taster of beer (common practice, no source)."""
@@ -57,8 +63,11 @@ def recommend(plan: Plan, *, millilitres: int = 50) -> Recommendation:
     stronger beer if known, expected (else planned) tasters, and whether the taste lingers (bitter,
     sour, smoky, strong, hot), so few cups. millilitres in a cup.
     """
+    distance = _distance(plan, method_named(plan.method))
     table = tuple(
-        _need(plan, METHODS[name], pc, millilitres) for name, pc in _same_question(plan).items()
+        _need(plan, method, _needed(plan, method, distance), millilitres)
+        for method in METHODS.values()
+        if plan.aim in method.aims and _can_be_asked(plan, method)
     )
     method, reason = _choose(plan, {need.method: need for need in table})
     return Recommendation(method=method, reason=reason, table=table)
@@ -69,7 +78,8 @@ def easier(plan: Plan, advised: Recommendation) -> MethodNeed | None:
 
     The one of the fewest cups for which enough come, else that of the fewest tasters; None where
     the plan's own is enough. A taste that lingers asks for no more cups than now, and none is
-    offered with more than MANY_CUPS: that is for whoever chooses it knowing why.
+    offered with more than MANY_CUPS, nor one in which people have to keep a line in their heads:
+    those are for whoever chooses them knowing why.
     """
     needs = {need.method: need for need in advised.table}
     own = needs.get(plan.method)
@@ -79,6 +89,7 @@ def easier(plan: Plan, advised: Recommendation) -> MethodNeed | None:
         need
         for need in advised.table
         if need.tasters is not None
+        and isinstance(METHODS[need.method], ForcedChoice)
         and (own.tasters is None or need.tasters < own.tasters)
         and need.cups_each <= max(own.cups_each, 0 if plan.lingers else MANY_CUPS)
     ]
@@ -103,31 +114,57 @@ def same_difference(plan: Plan, method: Method) -> Plan:
     """
     own = method_named(plan.method)
     asked = replace(plan, method=method.id)
-    if plan.pd is None or method.link == own.link:
+    if plan.pd is None or _rule(method) == _rule(own):
         return asked
-    distance = statistics.d_prime_from_pc(own.link, planned_pc(plan, own))
+    distance = _distance(plan, own)
     if distance is None:
         return asked
     return replace(asked, pd=None, d_prime=Decimal(f"{distance:.2f}"))
 
 
-def _same_question(plan: Plan) -> dict[str, Fraction | None]:
-    """Methods for this aim and knowledge, and the proportion correct each would have."""
-    own = method_named(plan.method)
-    pc = planned_pc(plan, own)
-    distance = (
-        float(plan.d_prime)
-        if plan.d_prime is not None
-        else statistics.d_prime_from_pc(own.link, pc)
-    )
-    return {
-        name: pc if name == plan.method else _pc(method, distance)
-        for name, method in METHODS.items()
-        if plan.aim in method.aims and _can_be_asked(plan, method)
-    }
+def _rule(method: Method) -> str:
+    """By which rule a share becomes a d-prime."""
+    match method:
+        case ForcedChoice():
+            return method.link
+        case Detection():
+            return method.line
+        case _:
+            assert_never(method)
 
 
-def _pc(method: Method, distance: float | None) -> Fraction | None:
+def _distance(plan: Plan, own: Method) -> float | None:
+    """The d-prime that a plan means by its own method; None where it has no bound."""
+    if plan.d_prime is not None:
+        return float(plan.d_prime)
+    match own:
+        case ForcedChoice():
+            return statistics.d_prime_from_pc(own.link, planned_pc(plan, own))
+        case Detection():
+            return planned_distance(plan, own)
+        case _:
+            assert_never(own)
+
+
+def _needed(plan: Plan, method: Method, distance: float | None) -> Needed:
+    """Tasters that a method needs at a distance; the plan's own at its own size."""
+    own = method.id == plan.method
+    asked = _sided(plan, method)
+    match method:
+        case ForcedChoice():
+            pc = planned_pc(plan, method) if own else _pc(method, distance)
+            return None if pc is None else tasters_needed(asked, method, pc)
+        case Detection():
+            if own:
+                return rates_needed(asked, method, planned_rates(plan, method))
+            if distance is None:
+                return None
+            return rates_needed(asked, method, statistics.rates_at(method.line, distance))
+        case _:
+            assert_never(method)
+
+
+def _pc(method: ForcedChoice, distance: float | None) -> Fraction | None:
     """At a distance; None where it is too small to leave guessing (or has no bound: all right)."""
     if distance is None:
         return Fraction(1)
@@ -141,9 +178,8 @@ def _can_be_asked(plan: Plan, method: Method) -> bool:
     return bool(plan.attribute) and (bool(plan.stronger) or 2 in method.sides)
 
 
-def _need(plan: Plan, method: Method, pc: Fraction | None, millilitres: int) -> MethodNeed:
+def _need(plan: Plan, method: Method, numbers: Needed, millilitres: int) -> MethodNeed:
     asked = _sided(plan, method)
-    numbers = None if pc is None else tasters_needed(asked, method, pc)
     tasters = None if numbers is None else numbers.holding_tasters
     people = plan.tasters if plan.expected is None else plan.expected
     return MethodNeed(

@@ -6,44 +6,19 @@ What may be published and nothing else: no nickname, no single ballot.
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from decimal import Decimal
-from fractions import Fraction
 
-from panel.core.alike import Alike, alike_of
+from panel.core.alike import Alike
 from panel.core.amendment import Amendment
 from panel.core.ballot import Ballot
 from panel.core.blinding_kept import Kept, blinding_kept
 from panel.core.cautions import Caution, Evidence, cautions_of
 from panel.core.comparison import Comparison, Key, Tray
-from panel.core.difference import Difference, differences_of
-from panel.core.findings import Finding, findings_of
 from panel.core.flow import Flow
-from panel.core.methods import method_named
-from panel.core.names import Aim
+from panel.core.kinds import AnyDifference, AnyFinding, PlanFacts, facts_of, found_in
 from panel.core.outcomes import Group, Outcomes, outcomes_of
-from panel.core.planning import Turnout, planned_pc, sides_of, turnout
-from panel.core.repeats import Repeats, repeats_of
+from panel.core.repeats import Repeats
 from panel.core.sight_of_key import Sighted
-from panel.core.steps_compared import StepsCompared, steps_compared
-
-
-@dataclass(frozen=True, kw_only=True)
-class PlanFacts:
-    """What was locked: the question, the risks, and what the planned number could have decided.
-
-    `limit` is the proportion of discriminators that matters; `planned` None where the plan names
-    no number of tasters.
-    """
-
-    method: str
-    aim: Aim
-    chance: Fraction
-    sides: int
-    alpha: Decimal
-    beta: Decimal
-    limit: Fraction
-    tasters: int
-    planned: Turnout | None
+from panel.core.steps_compared import StepsCompared
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,8 +45,8 @@ class Result:
     `repeats`: the repeat trials of several tasters; `alike`: parts of one total held together;
     `steps`: nose first, each person's two choices held together."""
 
-    findings: tuple[Finding, ...]
-    differences: tuple[Difference, ...]
+    findings: tuple[AnyFinding, ...]
+    differences: tuple[AnyDifference, ...]
     cautions: tuple[Caution, ...]
     flow: Flow
     flows: tuple[tuple[str, Flow], ...]
@@ -85,12 +60,12 @@ class Result:
     alike: tuple[Alike, ...] = ()
     steps: tuple[StepsCompared, ...] = ()
 
-    def of(self, group: Group) -> tuple[Finding, ...]:
+    def of(self, group: Group) -> tuple[AnyFinding, ...]:
         """The findings of a group."""
         return tuple(finding for finding in self.findings if finding.group is group)
 
     @property
-    def main(self) -> Finding | None:
+    def main(self) -> AnyFinding | None:
         """The finding that speaks first: the blinded, else the informed, else repeat trials.
 
         A group in which nobody chose gives way to one that has tasters.
@@ -119,55 +94,38 @@ def result_of(
     the key before closing, as the record has it.
     """
     outcomes = outcomes_of(comparison, key, trays, ballots, informed)
-    findings = findings_of(comparison.plan, outcomes)
+    found = found_in(comparison, outcomes)
     kept = blinding_kept(comparison, sighted, outcomes.reached)
     changes = tuple(sorted(amendments, key=lambda amendment: amendment.number))
     evidence = Evidence(
         comparison=comparison,
         outcomes=outcomes,
-        findings=findings,
+        findings=found.findings,
         amendments=changes,
         revealed=revealed,
         sighted=sighted,
         blinding=kept,
     )
     return Result(
-        findings=findings,
-        differences=differences_of(comparison, outcomes, findings),
+        findings=found.findings,
+        differences=found.differences,
         cautions=cautions_of(evidence),
         flow=outcomes.flow,
         flows=outcomes.flows,
         late=_late(outcomes),
         amendments=changes,
-        plan=_plan_facts(comparison),
+        plan=facts_of(comparison.plan),
         seal=_seal_facts(comparison),
         sighted=sighted,
         blinding=kept,
-        repeats=repeats_of(comparison.plan, findings),
-        alike=alike_of(outcomes.strata),
-        steps=steps_compared(comparison.plan, outcomes.strata),
+        repeats=found.repeats,
+        alike=found.alike,
+        steps=found.steps,
     )
 
 
 def _late(outcomes: Outcomes) -> tuple[Late, ...]:
     return tuple(Late(tray=judged.tray, received=judged.received) for judged in outcomes.late)
-
-
-def _plan_facts(comparison: Comparison) -> PlanFacts:
-    plan = comparison.plan
-    method = method_named(plan.method)
-    pc = planned_pc(plan, method)
-    return PlanFacts(
-        method=method.id,
-        aim=plan.aim,
-        chance=method.chance,
-        sides=sides_of(plan, method),
-        alpha=plan.alpha,
-        beta=plan.beta,
-        limit=(pc - method.chance) / (1 - method.chance),
-        tasters=plan.tasters,
-        planned=turnout(plan, method, pc, plan.tasters),
-    )
 
 
 def _seal_facts(comparison: Comparison) -> SealFacts | None:

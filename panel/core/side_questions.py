@@ -10,7 +10,7 @@ from panel.core.methods import Method, method_named
 from panel.core.names import Knew
 from panel.core.nose_first import cup_questions
 from panel.core.plan import Plan
-from panel.core.questions import Choice, Option, PickCups, Question, When, Words
+from panel.core.questions import Choice, Option, OrderCups, PickCups, Question, When, Words
 
 KNEW = Choice(
     id="knew",
@@ -84,11 +84,11 @@ def ballot_questions(method: Method, plan: Plan) -> tuple[Question, ...]:
     """Every question of a ballot in the order in which it is asked: before, cups, after."""
     with_cups = cup_questions(method, plan)
     questions: list[Question] = [KNEW, *with_cups, *method.follows(plan)]
-    if plan.ask_sure:
+    if plan.ask_sure and not isinstance(with_cups[0], OrderCups):  # of which place?
         questions.append(SURE)
     if plan.ask_went_by:
         questions.append(WENT_BY)
-    if plan.ask_prefer:
+    if plan.ask_prefer and isinstance(with_cups[0], PickCups):  # else there is no choice of cups
         questions.append(_liked(with_cups[0].positions))
     if plan.ask_words:
         questions.append(WORDS)

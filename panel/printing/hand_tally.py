@@ -1,15 +1,7 @@
 """The hand tally: how an evening ends with a pencil, by the rule that was locked beforehand."""
 
-from fractions import Fraction
-
 from panel.core.drawing import Anchor, Drawing, Face, Ink, Shape, Text, rule
-from panel.core.message import Message, say
-from panel.core.methods import method_named
-from panel.core.names import Aim
-from panel.core.plan import Plan
-from panel.core.planning import planned_pc, sides_of
-from panel.core.statistics.hand_tally import hand_similarity_rows, hand_tally_rows
-from panel.core.statistics.results import HandTallyRow, SimilarityLimit
+from panel.core.message import say
 from panel.core.typesetting import largest_size
 from panel.printing.blocks import (
     BODY,
@@ -22,7 +14,9 @@ from panel.printing.blocks import (
     words,
 )
 from panel.printing.fonts import text_width
-from panel.printing.sheet import Order, below_head, drawing, head, share_of
+from panel.printing.kinds import tally_of
+from panel.printing.sheet import Order, below_head, drawing, head
+from panel.printing.tally_words import HandTally
 
 SHEET = say("Hand tally")
 
@@ -41,104 +35,32 @@ def hand_tally_page(order: Order) -> Drawing:
     page = order.page()
     box = below_head(page)
     speak = order.speak
-    plan = order.comparison.plan
-    rows = rows_of(plan)
+    tally = tally_of(order.comparison)
 
     def made(room: float) -> list[Block]:
         return [
-            *steps([speak(one) for one in _steps(order)], room),
+            *steps([speak(one) for one in tally.steps], room),
             space(1.5),
-            *(blanks(speak(one), WRITTEN * room) for one in _written(plan)),
+            *(blanks(speak(one), WRITTEN * room) for one in tally.written),
             space(4),
-            words(speak(_reading(plan)), room, BODY),
+            words(speak(tally.reading), room, BODY),
             space(2),
-            *_table(rows, order, room),
+            *_table(tally, order, room),
         ]
 
     blocks = as_large_as_fits(made, box.width, box.height)
     return drawing(page, [*head(order, page, SHEET), *placed(blocks, box.x, box.y)])
 
 
-def rows_of(plan: Plan) -> tuple[HandTallyRow, ...]:
-    """The deciding count for each number of ballots: at least, or for similarity at most."""
-    method = method_named(plan.method)
-    if plan.aim is Aim.SIMILARITY:
-        limit = SimilarityLimit(planned_pc(plan, method), Fraction(plan.beta))
-        return hand_similarity_rows(limit)
-    return hand_tally_rows(method.chance, plan.alpha, sides_of(plan, method))
-
-
-def _steps(order: Order) -> list[Message]:
-    plan = order.comparison.plan
-    said = [
-        say(
-            "Open this only after the last card of the last sitting is in. Nobody adds or changes "
-            "a card from now on."
-        ),
-        say(
-            "Lay aside, and count apart: trays that were set aside, cards without an answer, and "
-            "blinded tasters who marked that they knew or helped."
-        ),
-        say(
-            "For every other card find its number in the key. Tick the box if the code marked on "
-            "the card stands at the end of the line."
-        ),
-        say("Count blinded and informed tasters apart, always. Never add the two."),
-    ]
-    if plan.join_sittings and len(order.comparison.sittings) > 1:
-        said.append(
-            say("By the plan the sittings of one kind make one total: add their cards first.")
-        )
-    if sides_of(plan, method_named(plan.method)) == 2:
-        said.append(
-            say(
-                "The plan asks in both directions: take the ticked cards or those not ticked, "
-                "whichever are more."
-            )
-        )
-    return said
-
-
-def _written(plan: Plan) -> tuple[Message, ...]:
-    """What is written down, each on a line of its own."""
-    return say("Cards counted (n)"), _counted(plan), _needed(plan)
-
-
-def _counted(plan: Plan) -> Message:
-    return say("Of these ticked (%(right)s)", right=method_named(plan.method).right)
-
-
-def _needed(plan: Plan) -> Message:
-    if plan.aim is Aim.SIMILARITY:
-        return say("At most, from the table")
-    return say("Needed, from the table")
-
-
-def _reading(plan: Plan) -> Message:
-    if plan.aim is Aim.SIMILARITY:
-        return say(
-            "Look up n. As many ticks as the second number or fewer: so few that a difference as "
-            "large as planned for can be ruled out, at the %(risk)s risk that was locked. More: "
-            "nothing is shown either way. A dash: no count shows it.",
-            risk=share_of(plan.beta),
-        )
-    return say(
-        "Look up n. As many ticks as the second number or more: more than guessing would give, at "
-        "the %(risk)s risk that was locked. Fewer: no difference was shown, which does not mean "
-        "that there is none. A dash: no count can convince, so write down the count and no "
-        "verdict.",
-        risk=share_of(plan.alpha),
-    )
-
-
-def _table(rows: tuple[HandTallyRow, ...], order: Order, room: float) -> list[Block]:
-    """Pairs of n and deciding count, running down the columns."""
+def _table(tally: HandTally, order: Order, room: float) -> list[Block]:
+    """Pairs of a count and the deciding one, running down the columns."""
+    rows = tally.rows
     deep = -(-len(rows) // COLUMNS)
     width = room / COLUMNS
     labels: list[Shape] = [rule(0, room, ROW, Ink.INK)]
     for column in range(COLUMNS):
         left = column * width
-        labels += _pair(left, "n", order.speak(_label(order.comparison.plan)), bold=False)
+        labels += _pair(left, order.speak(tally.first), order.speak(tally.second), bold=False)
     blocks = [Block(ROW, tuple(labels), keep=True)]
     for row in range(deep):
         shapes: list[Shape] = [rule(0, room, ROW)]
@@ -152,17 +74,21 @@ def _table(rows: tuple[HandTallyRow, ...], order: Order, room: float) -> list[Bl
     return blocks
 
 
-def _label(plan: Plan) -> Message:
-    return say("at most") if plan.aim is Aim.SIMILARITY else say("needed")
-
-
 def _pair(left: float, n: str, decisive: str, *, bold: bool) -> list[Shape]:
     """A number of ballots and the count that decides, side by side; or their headings."""
     room = DECISIVE - N - 1
     size = SIZE if bold else largest_size(decisive, Face.TEXT, HEADING_SIZES, room, text_width)
     size = size or HEADING_SIZES[-1]
+    own = size if bold else largest_size(n, Face.TEXT, HEADING_SIZES, N, text_width)
     return [
-        Text(x=left + N, y=ROW - 1.8, text=n, size=size, anchor=Anchor.END, ink=Ink.SOFT),
+        Text(
+            x=left + N,
+            y=ROW - 1.8,
+            text=n,
+            size=own or HEADING_SIZES[-1],
+            anchor=Anchor.END,
+            ink=Ink.SOFT,
+        ),
         Text(
             x=left + DECISIVE,
             y=ROW - 1.8,

@@ -6,15 +6,14 @@ The last page is the hand tally.
 """
 
 from collections.abc import Iterator
-from itertools import combinations, count
+from itertools import count
 
 from panel.core.allocation.written_secret import WrittenSecret
-from panel.core.comparison import Comparison, Key, Tray
+from panel.core.comparison import Key, Tray
 from panel.core.drawing import Anchor, Drawing, Face, Ink, Line, Rect, Shape, Text
 from panel.core.message import Message, say
 from panel.core.methods import method_named
-from panel.core.names import Blinding, Information, Outcome
-from panel.core.nose_first import deciding
+from panel.core.names import Blinding, Information
 from panel.core.paper.code_figure import code_figure, code_width
 from panel.core.paper.geometry import Box
 from panel.core.typesetting import Style, largest_size
@@ -34,6 +33,7 @@ from panel.printing.blocks import (
 from panel.printing.fonts import text_width
 from panel.printing.foot import inside
 from panel.printing.hand_tally import hand_tally_page
+from panel.printing.kinds import key_explained, true_answer
 from panel.printing.masking import rows_of_digits
 from panel.printing.secret_block import secret_block
 from panel.printing.sheet import Order, below_head, drawing, head
@@ -76,18 +76,6 @@ def sealed_key_pages(
 ) -> list[Drawing]:
     """Its pages: the outside, as many of the key as are needed, the tally."""
     return [_outside(order), *_key(order, key, informed, secret), hand_tally_page(order)]
-
-
-def right_answers(comparison: Comparison, order: str) -> tuple[tuple[int, ...], ...]:
-    """The picks of positions (from 1) that the method judges right for a serving order."""
-    plan = comparison.plan
-    method = method_named(plan.method)
-    asked = deciding(method, plan)
-    return tuple(
-        picked
-        for picked in combinations(asked.positions, asked.pick)
-        if method.judge(plan, order, picked) is Outcome.RIGHT
-    )
 
 
 def _outside(order: Order) -> Drawing:
@@ -191,7 +179,7 @@ def _key(
 ) -> list[Drawing]:
     page = order.page()
     box = below_head(page)
-    wide = method_named(order.comparison.plan.method).cups > 3
+    wide = method_named(order.comparison.plan.method).cups_of(order.comparison.plan) > 3
 
     def made(room: float) -> list[Block]:
         lines = _lines(order, key, informed, secret, min(room, WIDE if wide else NARROW))
@@ -223,7 +211,13 @@ def _lines(
 ) -> list[Block]:
     """A line for every tray, and the secret under them."""
     rows = [
-        _row(order.comparison, tray, key[tray.number], tray.number in informed, width)
+        _row(
+            tray,
+            key[tray.number],
+            tray.number in informed,
+            true_answer(order.comparison, tray.codes(), key[tray.number], order.speak),
+            width,
+        )
         for tray in sorted(order.trays, key=lambda tray: tray.number)
     ]
     blocks = _groups(rows)
@@ -254,12 +248,7 @@ def _legend(order: Order, room: float) -> list[Block]:
         )  # fmt: skip
         what = say("the name of beer %(letter)s, in the key", letter=beer.letter)
         blocks.append(words(speak(named), room, Style(Face.SEMIBOLD, 12), what=what))
-    right = method_named(order.comparison.plan.method).right
-    explained = say(
-        "Each line: the tray, its codes in serving order with the letter of what is in each, and "
-        "at the end the answer of a taster who %(right)s. Tick the cards that say so.",
-        right=right,
-    )
+    explained = key_explained(method_named(order.comparison.plan.method))
     blocks += [space(1), words(speak(explained), room)]
     if order.sitting.information is Information.SPLIT:
         star = say(
@@ -270,7 +259,7 @@ def _legend(order: Order, room: float) -> list[Block]:
     return [*blocks, space(4)]
 
 
-def _row(comparison: Comparison, tray: Tray, order: str, told: bool, width: float) -> Block:
+def _row(tray: Tray, order: str, told: bool, answer: str, width: float) -> Block:
     """A tray, without its check letter: here a letter would be taken for a beer's."""
     codes = tray.codes()
     code = code_width("000", SIZE, text_width)
@@ -285,13 +274,9 @@ def _row(comparison: Comparison, tray: Tray, order: str, told: bool, width: floa
         shapes += code_figure(digits, x, 4.3, SIZE, text_width, Anchor.START, Ink.SOFT)
         shapes.append(Text(x=x + code + 1.2, y=4.3, text=beer, size=SIZE, face=Face.SEMIBOLD))
         x += step
-    answers = [
-        "+".join(codes[position - 1] for position in picked)
-        for picked in right_answers(comparison, order)
-    ]
     shapes += [
         Text(
-            x=width - 6.5, y=4.3, text=" / ".join(answers), size=SIZE, face=Face.BOLD,
+            x=width - 6.5, y=4.3, text=answer, size=SIZE, face=Face.BOLD,
             anchor=Anchor.END, room=width - 6.5 - x,
         ),
         tick_box(width - 3.8, 0.9),

@@ -10,9 +10,9 @@ from functools import reduce
 
 from panel.core.blinding import parts_said, server_said
 from panel.core.comparison import Comparison, Sitting
-from panel.core.findings import Finding
 from panel.core.flow import Flow
 from panel.core.how_to_taste import how_to_smell, how_to_taste
+from panel.core.kinds import AnyFinding
 from panel.core.message import Message, Moment, Number, say
 from panel.core.methods import method_named
 from panel.core.names import Aim, Helpers, Information, Looks, SittingKind, Smell, Step
@@ -59,7 +59,7 @@ def overline(result: Result, comparison: Comparison) -> tuple[Message, ...]:
 # --- groups ---------------------------------------------------------------------------------------
 
 
-def group_name(finding: Finding, comparison: Comparison) -> Message:
+def group_name(finding: AnyFinding, comparison: Comparison) -> Message:
     """The heading of a group; with its sitting where the plan keeps sittings apart."""
     name = {
         Group.BLINDED: say("Blinded"),
@@ -75,12 +75,12 @@ def group_name(finding: Finding, comparison: Comparison) -> Message:
     return name
 
 
-def _name(finding: Finding, comparison: Comparison) -> str:
+def _name(finding: AnyFinding, comparison: Comparison) -> str:
     names = {sitting.id: sitting.name for sitting in comparison.sittings}
     return names.get(finding.sittings[0], "")
 
 
-def group_means(finding: Finding) -> Message:
+def group_means(finding: AnyFinding) -> Message:
     """What the group's name means."""
     match finding.group:
         case Group.BLINDED:
@@ -93,7 +93,7 @@ def group_means(finding: Finding) -> Message:
             return say("one taster, tray after tray")
 
 
-def tag(finding: Finding | None, result: Result) -> Message:
+def tag(finding: AnyFinding | None, result: Result) -> Message:
     """Whether an analysis was planned, by what was locked and when; None: a difference of groups.
 
     CONSORT 2025, items 10 and 21d: what was not planned is marked."""

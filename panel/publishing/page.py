@@ -18,6 +18,7 @@ from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Comparison
 from panel.core.drawing import Drawing, Group
 from panel.core.findings import Finding
+from panel.core.kinds import AnyFinding, forced
 from panel.core.message import Message, Moment, Parameter, Speak, say, say_n
 from panel.core.result import Result
 from panel.core.rosette import rosette
@@ -40,7 +41,8 @@ from panel.core.wording import (
     say_with_told,
 )
 from panel.publishing import conditions
-from panel.publishing.figures import Figure, finding_chart, flow_chart, guessing_chart
+from panel.publishing.figures import Figure, flow_chart
+from panel.publishing.kinds import chart_of, guesses_of
 
 FIGURE = 60.0
 """Millimetres across the seal's figure; a page shows it as large as it has room."""
@@ -95,16 +97,20 @@ def page_html(name: str, speak: Speak, language: str, **values: Any) -> str:
 def _words(result: Result, comparison: Comparison, speak: Speak) -> dict[str, Any]:
     """What the template may call: everything it shows is made here or in the core."""
 
-    def chart(finding: Finding) -> Figure | None:
-        return finding_chart(finding, comparison, speak)
+    def chart(finding: AnyFinding) -> Figure | None:
+        return chart_of(finding, comparison, speak)
 
-    def guesses(finding: Finding) -> Figure | None:
-        return guessing_chart(finding, comparison, speak)
+    def guesses(finding: AnyFinding) -> Figure | None:
+        return guesses_of(finding, comparison, speak)
 
     return {
         "said": lambda finding: say_finding(finding, comparison),
         "prior_decides": PRIOR_DECIDES_NOTHING,
-        "posterior": lambda finding: say_posterior(finding, comparison),
+        "priors": [
+            (finding, said)
+            for finding in result.findings
+            if (said := say_posterior(finding, comparison))
+        ],
         "with_told": lambda finding: say_with_told(finding, comparison),
         "difference_words": _difference_words(result, comparison),
         "rows": lambda finding: rows_for_all(finding, comparison),
@@ -140,10 +146,12 @@ def _difference_words(result: Result, comparison: Comparison) -> tuple[tuple[Mes
     return tuple(say_difference(one, main, comparison) for one in result.differences)
 
 
-def _all_rows(finding: Finding, result: Result, comparison: Comparison) -> tuple[Row, ...]:
+def _all_rows(finding: AnyFinding, result: Result, comparison: Comparison) -> tuple[Row, ...]:
     parts = (rows_of_alike(one, comparison) for one in result.alike if one.stratum == finding.id)
     twice = (
-        rows_of_steps(one, finding, comparison) for one in result.steps if one.stratum == finding.id
+        rows_of_steps(one, finding, comparison)
+        for one in result.steps
+        if one.stratum == finding.id and isinstance(finding, Finding)
     )
     return (
         *rows_for_statisticians(finding, comparison),
@@ -152,16 +160,18 @@ def _all_rows(finding: Finding, result: Result, comparison: Comparison) -> tuple
     )
 
 
-def _steps(finding: Finding, result: Result, comparison: Comparison) -> tuple[Message, ...]:
+def _steps(finding: AnyFinding, result: Result, comparison: Comparison) -> tuple[Message, ...]:
     """Nose first: the two choices of a finding's people held together; () elsewhere."""
     parts = (
-        say_steps(one, finding, comparison) for one in result.steps if one.stratum == finding.id
+        say_steps(one, finding, comparison)
+        for one in result.steps
+        if one.stratum == finding.id and isinstance(finding, Finding)
     )
     return tuple(chain.from_iterable(parts))
 
 
 def _sittings_alike(
-    finding: Finding, result: Result, comparison: Comparison
+    finding: AnyFinding, result: Result, comparison: Comparison
 ) -> tuple[Message, ...]:
     """How the sittings of a finding differ, () where it has one."""
     parts = (say_alike(one, comparison) for one in result.alike if one.stratum == finding.id)
@@ -174,7 +184,7 @@ def _repeat_words(
     """Sentences and numbers for the repeat trials of each sitting with several tasters."""
     words = []
     for repeats in result.repeats:
-        one = next(known for known in result.findings if repeats.sitting in known.sittings)
+        one = next(known for known in forced(result.findings) if repeats.sitting in known.sittings)
         words.append((say_repeats(repeats, one, comparison), rows_of_repeats(repeats)))
     return tuple(words)
 

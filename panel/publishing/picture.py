@@ -20,8 +20,8 @@ from panel.printing.blocks import Block, height_of, placed, space
 from panel.printing.canvas import write_pdf
 from panel.printing.fonts import text_width
 from panel.publishing import conditions
-from panel.publishing.figures import finding_chart
 from panel.publishing.figures.figure import cleared
+from panel.publishing.kinds import chart_of
 from panel.publishing.report.setting import sentences, shown, words
 
 PIXELS = (1200, 630)
@@ -116,7 +116,7 @@ def _band(result: Result, comparison: Comparison, top: float, speak: Speak) -> l
     shapes: list[Shape] = []
     chart = None
     if result.main is not None:
-        chart = finding_chart(result.main, comparison, speak)
+        chart = chart_of(result.main, comparison, speak)
     if chart is not None:
         drawing = larger_type(chart.drawing)
         scale = min(CHART / drawing.width, (BAND - 17) / drawing.height)

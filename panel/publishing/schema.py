@@ -15,18 +15,18 @@ from panel.core.alike import Alike
 from panel.core.amendment import Amendment
 from panel.core.blinding_kept import Kept
 from panel.core.comparison import Beer, Comparison
-from panel.core.difference import Difference
-from panel.core.findings import Finding
 from panel.core.flow import Flow
+from panel.core.kinds import AnyFinding, PlanFacts
 from panel.core.message import Speak
-from panel.core.names import Aim, Reason
+from panel.core.names import Reason
 from panel.core.plan_document import moment_words
 from panel.core.repeats import Repeats
-from panel.core.result import PlanFacts, Result, SealFacts
+from panel.core.result import Result, SealFacts
 from panel.core.sight_of_key import sighted_words
-from panel.core.statistics import DPrimeInterval, Equivalence, Interval, Posterior
 from panel.core.steps_compared import StepsCompared
 from panel.core.wording import say_finding
+from panel.publishing.kinds import difference_words, numbers_of
+from panel.publishing.schema_counts import interval_words
 
 FORMAT = "panel findings"
 VERSION = 2
@@ -44,7 +44,7 @@ def result_words(result: Result, comparison: Comparison, speak: Speak = str) -> 
         "parts of a total": [_alike(alike) for alike in result.alike],
         "repeat trials together": [_repeats(repeats) for repeats in result.repeats],
         **({"two steps": [_steps(steps) for steps in result.steps]} if result.steps else {}),
-        "differences": [_difference(difference) for difference in result.differences],
+        "differences": [difference_words(difference) for difference in result.differences],
         "cautions": [
             {
                 "id": caution.id,
@@ -92,7 +92,7 @@ def _plan(plan: PlanFacts) -> dict[str, Any]:
     return {
         "method": plan.method,
         "aim": str(plan.aim),
-        "chance": str(plan.chance),
+        "chance": None if plan.chance is None else str(plan.chance),
         "sides": plan.sides,
         "alpha": _exact(plan.alpha),
         "beta": _exact(plan.beta),
@@ -114,7 +114,7 @@ def _seal(seal: SealFacts) -> dict[str, Any]:
     }
 
 
-def _finding(finding: Finding, comparison: Comparison, speak: Speak) -> dict[str, Any]:
+def _finding(finding: AnyFinding, comparison: Comparison, speak: Speak) -> dict[str, Any]:
     said = say_finding(finding, comparison)
     return {
         "stratum": finding.id,
@@ -124,57 +124,11 @@ def _finding(finding: Finding, comparison: Comparison, speak: Speak) -> dict[str
         "sittings": list(finding.sittings),
         "verdict": str(finding.verdict),
         "tasters": finding.tasters,
-        "correct": finding.correct,
-        "no choice": finding.no_choice,
-        "counted beer": finding.counted_beer or None,
-        "expected by guessing": finding.expected,
-        "decisive count": finding.decisive,
-        "power": finding.power,
-        "detectable discriminators": finding.detectable,
-        **_numbers(finding),
-        "flat prior": _posterior(finding.posterior),
+        **numbers_of(finding),
         "with told": None
         if finding.with_told is None
         else _finding(finding.with_told, comparison, speak),
         "said": [speak(sentence) for sentence in (*said.lead, *said.then)],
-    }
-
-
-def _numbers(finding: Finding) -> dict[str, Any]:
-    """Test, intervals and d-prime: None where nobody chose, or where they have no meaning."""
-    tally, test, alike = finding.tally, finding.test, finding.similarity
-    telling = None if finding.aim is Aim.PREFERENCE else tally  # nobody "tells apart" by liking
-    return {
-        "p": None if test is None else test.p_value,
-        "critical number": None if test is None else test.critical_number,
-        "p at the similarity limit": None if alike is None else alike.p_value,
-        "share": None if tally is None else tally.proportion_correct,
-        "share interval": None if tally is None else _interval(tally.interval),
-        "discriminators": None if telling is None else telling.discriminators,
-        "discriminators interval": None
-        if telling is None
-        else _interval(telling.discriminators_interval),
-        "d-prime": None if telling is None else telling.d_prime,
-        "d-prime interval": None if telling is None else _interval(telling.d_prime_interval),
-    }
-
-
-def _posterior(posterior: Posterior | None) -> dict[str, Any] | None:
-    if posterior is None:
-        return None
-    return {
-        "median": posterior.median,
-        "interval": _interval(posterior.interval),
-        "beyond the limit": posterior.beyond_limit,
-    }
-
-
-def _interval(interval: Interval | DPrimeInterval) -> dict[str, Any]:
-    return {
-        "low": interval.low,
-        "high": interval.high,
-        "confidence": interval.confidence,
-        "method": str(interval.method),
     }
 
 
@@ -221,33 +175,7 @@ def _steps(steps: StepsCompared) -> dict[str, Any]:
         **{str(change): count for change, count in steps.counts},
         "p": None if steps.test is None else steps.test.p_value,
         "test": "mcnemar, exact, two-sided",
-        "share to right": None if steps.interval is None else _interval(steps.interval),
-    }
-
-
-def _difference(difference: Difference) -> dict[str, Any]:
-    return {
-        "basis": str(difference.basis),
-        "sittings": list(difference.sittings),
-        "informed": [difference.informed_correct, difference.informed_tasters],
-        "blinded": [difference.blinded_correct, difference.blinded_tasters],
-        "difference": difference.compared.difference,
-        "interval": _interval(difference.compared.interval),
-        "p": difference.compared.p_value,
-        "test": "boschloo, two-sided",
-        "equivalence": _equivalence(difference.equivalence),
-        "groups drawn": difference.drawn,
-        "verdicts differ": difference.verdicts_differ,
-    }
-
-
-def _equivalence(known: Equivalence | None) -> dict[str, Any] | None:
-    if known is None:
-        return None
-    return {
-        "margin": known.margin,
-        "p": known.p_value,
-        "alike": known.alike,
+        "share to right": None if steps.interval is None else interval_words(steps.interval),
     }
 
 

@@ -2,7 +2,7 @@
 
 from panel.core.comparison import Comparison
 from panel.core.message import Speak
-from panel.core.methods import method_named
+from panel.core.methods import ForcedChoice, method_named
 from panel.core.names import Aim
 from panel.core.planning import Outlook, planned_pc, sides_of
 from panel.core.statistics import power_curve
@@ -18,18 +18,17 @@ AHEAD = 2
 def power_figure(known: Comparison, outlook: Outlook, speak: Speak) -> Figure | None:
     """Power against tasters, with the needed and the expected number marked.
 
-    None where the aim is similarity, whose power is another question, or where all that matters
-    lies beyond what can be drawn.
+    None where the aim is similarity, whose power is another question, where no one count decides,
+    or where all that matters lies beyond what can be drawn.
     """
-    plan = known.plan
-    if plan.aim is Aim.SIMILARITY:
+    plan, method = known.plan, method_named(known.plan.method)
+    if plan.aim is Aim.SIMILARITY or not isinstance(method, ForcedChoice):
         return None
     needed = outlook.needed.holding_tasters if outlook.needed else None
     coming = outlook.expected.tasters if outlook.expected else None
     ends = [number for number in (needed, coming) if number and number <= MOST]
     if not ends:
         return None
-    method = method_named(plan.method)
     last = min(MOST, max(24, AHEAD * max(ends)))
     curve = power_curve(
         FEWEST,

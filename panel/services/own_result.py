@@ -10,7 +10,7 @@ from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
 from panel.core.methods import method_named
-from panel.core.methods.method import picked_positions
+from panel.core.methods.method import outcome_of, picked_positions
 from panel.core.names import Outcome, Role, Standing, Step
 from panel.core.nose_first import beside
 from panel.core.visibility import Sight, may_see
@@ -121,8 +121,8 @@ def _own(session: Session, at: Workplace, serving: Serving, *, named: bool) -> O
     return OwnResult(
         card=card_number(tray.number),
         cups=cups,
-        outcome=method.judge(plan, order, places) if ballot else None,
+        outcome=outcome_of(method, known.plan, order, tray.codes(), answer) if ballot else None,
         counted=ballot is not None and tray.reason is None,
-        beside=method.judge(plan, order, second) if said else None,
+        beside=outcome_of(method, plan, order, tray.codes(), said) if said else None,
         decides=plan.deciding_step if other else None,
     )

@@ -12,12 +12,13 @@ from panel.core.deeds import Deed
 from panel.core.drafts import check_draft, check_sitting
 from panel.core.duties import Duties
 from panel.core.errors import Fault, PanelError
+from panel.core.kinds import outlook_of
 from panel.core.message import say
 from panel.core.methods import method_named
 from panel.core.names import Helpers, Information, Paper, SittingKind, Standing
 from panel.core.plan import Plan, Serving
 from panel.core.plan_document import mark_of
-from panel.core.planning import Outlook, outlook
+from panel.core.planning import Outlook
 from panel.core.quantities import Quantities, quantities
 from panel.core.recommendation import asked_with
 from panel.core.turnout import only_repeats, with_planned_tasters
@@ -86,7 +87,7 @@ def comparison(at: Workplace, actor: Actor, comparison_id: str) -> Comparison:
 def forecast(at: Workplace, actor: Actor, comparison_id: str) -> Forecast:
     """Tasters, power, beer, cups and alcohol for a comparison as it stands."""
     known = comparison(at, actor, comparison_id)
-    return Forecast(outlook(known.plan, one_taster=only_repeats(known)), quantities(known))
+    return Forecast(outlook_of(known.plan, one_taster=only_repeats(known)), quantities(known))
 
 
 def start_draft(

@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Beer, Comparison, Sitting, Tray
 from panel.core.methods import method_named
-from panel.core.methods.method import Method
+from panel.core.methods.method import Method, outcome_of
 from panel.core.names import (
     Channel,
     Helpers,
@@ -28,7 +28,8 @@ from panel.core.names import (
 )
 from panel.core.paper.payload import ref_of, tray_tokens
 from panel.core.plan import plan_from_words, serving_from_words
-from panel.core.questions import Answer
+from panel.core.possible_answers import possible_answers
+from panel.core.questions import Answer, CupQuestion, PickCups
 from panel.services import (
     close_and_unseal,
     invite,
@@ -220,14 +221,21 @@ class _Table:
             self._keyed(tray, self._answers(taster, other))
 
     def _pick(self, tray: Tray, right: bool | None, but: Answer = ()) -> Answer:
-        method: Method = method_named(self.known.plan.method)
-        deciding = method.decides(self.known.plan)
+        plan, order = self.known.plan, self.key[tray.number]
+        method: Method = method_named(plan.method)
+        deciding = method.decides(plan)
         while True:
-            places = tuple(sorted(self.chance.sample(deciding.positions, deciding.pick)))
-            answer = tuple(tray.codes()[place - 1] for place in places)
-            judged = method.judge(self.known.plan, self.key[tray.number], places)
+            answer = self._any(deciding, tray.codes())
+            judged = outcome_of(method, plan, order, tray.codes(), answer)
             if answer != but and (not right or judged is Outcome.RIGHT):
                 return answer
+
+    def _any(self, question: CupQuestion, codes: tuple[str, ...]) -> Answer:
+        """Any answer to a question, by lot."""
+        if isinstance(question, PickCups):
+            places = sorted(self.chance.sample(question.positions, question.pick))
+            return tuple(codes[place - 1] for place in places)
+        return self.chance.choice(tuple(possible_answers(question, codes)))
 
     def _answers(self, taster: Taster, picked: Answer) -> dict[str, Answer]:
         deciding = method_named(self.known.plan.method).decides(self.known.plan).id

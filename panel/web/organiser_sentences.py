@@ -11,12 +11,13 @@ from panel.catalogue import languages, locale_of
 from panel.core.alcohol import UNITS
 from panel.core.how_to_taste import how_to_taste
 from panel.core.message import Message, say
-from panel.core.methods import METHODS, method_named
+from panel.core.methods import METHODS, forced_choice
 from panel.core.names import Aim, Standing, Swallow
 from panel.core.plan import Plan, Serving
 from panel.core.planning import planned_pc, tasters_needed
 from panel.web.forms import Typed
 from panel.web.organiser_question_form import D_PRIME, DUTIES, FITTING, OTHER, SHARES
+from panel.web.organiser_several import FURTHER
 from panel.web.organiser_smell import smell_sentence
 
 STANDINGS: dict[Standing, Message] = {
@@ -30,6 +31,11 @@ AIMS: dict[Aim, Message] = {
     Aim.DIFFERENCE: say("Can anybody tell the two apart?"),
     Aim.SIMILARITY: say("May we say that hardly anybody can tell?"),
     Aim.PREFERENCE: say("Which of the two do people like better?"),
+}
+AIMS_OF_SEVERAL: dict[Aim, Message] = {
+    **AIMS,
+    Aim.DIFFERENCE: say("Which of them has more of one thing, and in which order do they come?"),
+    Aim.PREFERENCE: say("Which of them do people like better, and in which order do they come?"),
 }
 _ASKED = {
     "ask_sure": say("how sure they are"),
@@ -86,7 +92,7 @@ def sizes() -> tuple[tuple[str, Message, Message], ...]:
     rows = []
     for hundredths, text in zip(SHARES, _SIZES, strict=True):
         plan = Plan(method="triangle", pd=Decimal(hundredths) / 100)
-        method = method_named(plan.method)
+        method = forced_choice(plan.method)
         needed = tasters_needed(plan, method, planned_pc(plan, method))
         assert needed is not None  # three sizes that a hall can answer
         hint = say(
@@ -115,7 +121,15 @@ def _type(usual: str, pattern: str, typed: Typed) -> str:
 def _aim(typed: Typed) -> Message:
     aim, size = typed.value("aim"), typed.value("pd")
     share = size if size in SHARES else typed.value("pd_other") if size == OTHER else ""
-    question = AIMS[Aim(aim)] if aim in set(Aim) else AIMS[Aim.DIFFERENCE]
+    several = any(typed.value(f"beer_{letter.lower()}_name") for letter in FURTHER)
+    asked = AIMS_OF_SEVERAL if several else AIMS
+    question = asked[Aim(aim)] if aim in set(Aim) else asked[Aim.DIFFERENCE]
+    if share and several:
+        return say(
+            "%(question)s It matters to you if %(share)s in 100 truly tell one from the others.",
+            question=question,
+            share=share,
+        )
     if share:
         return say("%(question)s %(matters)s", question=question, matters=_matters(aim, share))
     if size == D_PRIME and typed.value("d_prime"):

@@ -9,8 +9,9 @@ import pytest
 from panel.core.methods import METHODS
 from panel.core.names import Aim, Blinding
 from panel.core.plan import Plan
-from panel.printing.hand_tally import rows_of
-from panel.printing.sealed_key import right_answers, sealed_key
+from panel.printing.kinds import right_answers
+from panel.printing.sealed_key import sealed_key
+from panel.printing.tally_words import rows_of
 from tests.core.invented import a_sitting
 from tests.printing.papers import an_order, named_comparison, pages_of, plan_of, text_of, texts_of
 

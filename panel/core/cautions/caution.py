@@ -7,7 +7,7 @@ from enum import StrEnum
 from panel.core.amendment import Amendment
 from panel.core.blinding_kept import Kept
 from panel.core.comparison import Comparison
-from panel.core.findings import Finding
+from panel.core.kinds import AnyFinding
 from panel.core.message import Message
 from panel.core.outcomes import Group, Judged, Outcomes
 from panel.core.sight_of_key import Sighted
@@ -41,7 +41,7 @@ class Evidence:
 
     comparison: Comparison
     outcomes: Outcomes
-    findings: tuple[Finding, ...]
+    findings: tuple[AnyFinding, ...]
     amendments: tuple[Amendment, ...] = ()
     revealed: frozenset[int] = frozenset()
     sighted: tuple[Sighted, ...] = ()
@@ -51,7 +51,7 @@ class Evidence:
         """The counted ballots of these groups."""
         return tuple(judged for judged in self.outcomes.judged if judged.group in groups)
 
-    def found(self, group: Group) -> tuple[Finding, ...]:
+    def found(self, group: Group) -> tuple[AnyFinding, ...]:
         """The findings of a group."""
         return tuple(finding for finding in self.findings if finding.group is group)
 

@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from panel.core.cautions.caution import Caution, Evidence, Severity
-from panel.core.findings import Finding, Verdict
+from panel.core.findings import Verdict
+from panel.core.kinds import AnyFinding
 from panel.core.message import Message, Number, say, say_n
 from panel.core.names import Aim
 from panel.core.outcomes import Group
@@ -226,15 +227,15 @@ def small_panel(evidence: Evidence) -> Caution | None:
     return Caution("small-panel", Severity.MIND, say("This is a small panel."), _how_small(least))
 
 
-def _main(evidence: Evidence) -> tuple[Finding, ...]:
+def _main(evidence: Evidence) -> tuple[AnyFinding, ...]:
     return evidence.found(_planned_group(evidence))
 
 
-def _power(finding: Finding) -> float:
+def _power(finding: AnyFinding) -> float:
     return finding.power or 0.0
 
 
-def _how_small(finding: Finding) -> Message:
+def _how_small(finding: AnyFinding) -> Message:
     if finding.verdict is Verdict.TOO_FEW:
         return say("No count of so few can decide by the locked rule, so there is no verdict.")
     times = round(100 * _power(finding))

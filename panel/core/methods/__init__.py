@@ -12,7 +12,7 @@ from panel.core.methods import (
     triangle,
     two_out_of_five,
 )
-from panel.core.methods.method import Method
+from panel.core.methods.method import Detection, ForcedChoice, Method
 
 METHODS: dict[str, Method] = {
     module.METHOD.id: module.METHOD
@@ -45,4 +45,15 @@ def method_named(name: str) -> Method:
         ) from None
 
 
-__all__ = ["METHODS", "Method", "method_named"]
+def forced_choice(name: str) -> ForcedChoice:
+    """The forced-choice method of that id, for what only such methods have (chance, a curve).
+
+    TypeError for another kind: whoever asks has looked first.
+    """
+    method = method_named(name)
+    if not isinstance(method, ForcedChoice):
+        raise TypeError(f"{name} is no forced choice")
+    return method
+
+
+__all__ = ["METHODS", "Detection", "ForcedChoice", "Method", "forced_choice", "method_named"]

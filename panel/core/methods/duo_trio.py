@@ -8,7 +8,7 @@ a misplaced cup can be known again.
 from fractions import Fraction
 
 from panel.core.message import say
-from panel.core.methods.method import Method
+from panel.core.methods.method import ForcedChoice
 from panel.core.names import Aim, Outcome
 from panel.core.plan import BALANCED, Plan
 from panel.core.questions import PickCups
@@ -38,7 +38,7 @@ def _judge(_plan: Plan, order: str, picked: tuple[int, ...]) -> Outcome:
     return Outcome.RIGHT if order[picked[0] - 1] == order[0] else Outcome.WRONG
 
 
-METHOD = Method(
+METHOD = ForcedChoice(
     id="duo-trio",
     name=say("Duo-trio test"),
     in_a_sentence=say("A reference and two coded cups: which one is the same as the reference?"),

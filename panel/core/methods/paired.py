@@ -7,7 +7,7 @@ plan says beforehand which beer should have more, two-sided where it does not.
 from fractions import Fraction
 
 from panel.core.message import say
-from panel.core.methods.method import Method, picks_letter
+from panel.core.methods.method import ForcedChoice, picks_letter
 from panel.core.names import Aim, Outcome
 from panel.core.plan import Plan
 from panel.core.questions import PickCups
@@ -32,7 +32,7 @@ def _judge(plan: Plan, order: str, picked: tuple[int, ...]) -> Outcome:
     return picks_letter(favoured(plan))(order, picked)
 
 
-METHOD = Method(
+METHOD = ForcedChoice(
     id="paired",
     name=say("Paired comparison"),
     in_a_sentence=say("Two cups: which one has more of one named thing, say bitterness?"),

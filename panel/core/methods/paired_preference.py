@@ -7,7 +7,7 @@ is a count of its own and the test runs on those who chose.
 from fractions import Fraction
 
 from panel.core.message import say
-from panel.core.methods.method import Method, picks_letter
+from panel.core.methods.method import ForcedChoice, picks_letter
 from panel.core.names import Aim, Outcome
 from panel.core.plan import Plan
 from panel.core.questions import PickCups
@@ -28,7 +28,7 @@ def _judge(_plan: Plan, order: str, picked: tuple[int, ...]) -> Outcome:
     return picks_letter("A")(order, picked)
 
 
-METHOD = Method(
+METHOD = ForcedChoice(
     id="paired-preference",
     name=say("Paired preference"),
     in_a_sentence=say("Two cups: which one do people like better?"),

@@ -7,7 +7,7 @@ also names the other pair, so two of the six ways to pick two are right: chance 
 from fractions import Fraction
 
 from panel.core.message import say
-from panel.core.methods.method import Method
+from panel.core.methods.method import ForcedChoice
 from panel.core.names import Aim, Outcome
 from panel.core.plan import Plan
 from panel.core.questions import PickCups
@@ -32,7 +32,7 @@ def _judge(_plan: Plan, order: str, picked: tuple[int, ...]) -> Outcome:
     return Outcome.RIGHT if same else Outcome.WRONG
 
 
-METHOD = Method(
+METHOD = ForcedChoice(
     id="tetrad",
     name=say("Tetrad test"),
     in_a_sentence=say("Four cups, two and two the same: which belong together?"),

@@ -7,7 +7,7 @@ chance 1/6.
 from fractions import Fraction
 
 from panel.core.message import say
-from panel.core.methods.method import Method, picks_letter
+from panel.core.methods.method import ForcedChoice, picks_letter
 from panel.core.methods.tetrad import ORDERS
 from panel.core.names import Aim, Outcome
 from panel.core.plan import Plan
@@ -28,7 +28,7 @@ def _judge(plan: Plan, order: str, picked: tuple[int, ...]) -> Outcome:
     return picks_letter(plan.stronger or "B")(order, picked)
 
 
-METHOD = Method(
+METHOD = ForcedChoice(
     id="tetrad-specified",
     name=say("Tetrad test with a named attribute"),
     in_a_sentence=say("Four cups, two and two the same: which two have more of one named thing?"),

@@ -7,7 +7,7 @@ three-cup form is standard psychophysics): three serving orders, chance 1/3.
 from fractions import Fraction
 
 from panel.core.message import say
-from panel.core.methods.method import Method, picks_letter
+from panel.core.methods.method import ForcedChoice, picks_letter
 from panel.core.names import Aim, Outcome
 from panel.core.plan import Plan
 from panel.core.questions import PickCups
@@ -33,7 +33,7 @@ def _judge(plan: Plan, order: str, picked: tuple[int, ...]) -> Outcome:
     return picks_letter(plan.stronger or "B")(order, picked)
 
 
-METHOD = Method(
+METHOD = ForcedChoice(
     id="3-afc",
     name=say("3-AFC"),
     in_a_sentence=say("Three cups, one of them stronger in one named thing: which one?"),

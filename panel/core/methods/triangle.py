@@ -6,7 +6,7 @@ Modelled on ISO 4120 (triangle test): six serving orders, chance 1/3.
 from fractions import Fraction
 
 from panel.core.message import say
-from panel.core.methods.method import Method
+from panel.core.methods.method import ForcedChoice
 from panel.core.names import Aim, Outcome
 from panel.core.plan import Plan
 from panel.core.questions import PickCups
@@ -31,7 +31,7 @@ def _judge(_plan: Plan, order: str, picked: tuple[int, ...]) -> Outcome:
     return Outcome.RIGHT if found else Outcome.WRONG
 
 
-METHOD = Method(
+METHOD = ForcedChoice(
     id="triangle",
     name=say("Triangle test"),
     in_a_sentence=say("Three cups, two of them the same: which one is different?"),

@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import combinations
 
 from panel.core.message import say
-from panel.core.methods.method import Method
+from panel.core.methods.method import ForcedChoice
 from panel.core.names import Aim, Outcome
 from panel.core.plan import Plan
 from panel.core.questions import PickCups
@@ -43,7 +43,7 @@ def _judge(_plan: Plan, order: str, picked: tuple[int, ...]) -> Outcome:
     return Outcome.RIGHT if right else Outcome.WRONG
 
 
-METHOD = Method(
+METHOD = ForcedChoice(
     id="two-out-of-five",
     name=say("Two-out-of-five test"),
     in_a_sentence=say("Five cups, two of one drink and three of the other: which are the two?"),

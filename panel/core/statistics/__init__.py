@@ -55,6 +55,7 @@ if TYPE_CHECKING:
         rank_test,
     )
     from panel.core.statistics.hand_tally import (
+        hand_rates_rows,
         hand_similarity_rows,
         hand_tally_rows,
     )
@@ -108,6 +109,10 @@ if TYPE_CHECKING:
     from panel.core.statistics.rank_sums import (
         rank_pairs,
     )
+    from panel.core.statistics.rate_groups import (
+        RatesBetween,
+        rates_between,
+    )
     from panel.core.statistics.results import (
         BetaBinomial,
         BinomialTest,
@@ -148,6 +153,8 @@ if TYPE_CHECKING:
     )
     from panel.core.statistics.two_rates import (
         can_decide,
+        power_of_groups,
+        power_of_pairs,
         power_of_rates,
         rate_test,
         smallest_difference,
@@ -168,7 +175,7 @@ _HOME = {
     "estimates": ("d_prime", "discriminators", "pc_at_pd", "proportion"),
     "evenness": ("freeman_halton", "overdispersed"),
     "friedman": ("rank_test",),
-    "hand_tally": ("hand_similarity_rows", "hand_tally_rows"),
+    "hand_tally": ("hand_rates_rows", "hand_similarity_rows", "hand_tally_rows"),
     "inputs": ("MAX_TASTERS", "Exact"),
     "intervals": ("clopper_pearson", "wilson"),
     "links": ("CHANCE", "Link"),
@@ -211,10 +218,13 @@ _HOME = {
         "WaldLines",
     ),
     "several": ("holm",),
+    "rate_groups": ("RatesBetween", "rates_between"),
     "sensitivity": ("distance_of", "rates_at", "sensitivity_of"),
     "tally": ("tally_count",),
     "two_rates": (
         "can_decide",
+        "power_of_groups",
+        "power_of_pairs",
         "power_of_rates",
         "rate_test",
         "smallest_difference",
@@ -251,6 +261,7 @@ __all__ = [
     "RateTest",
     "RateTestKind",
     "Rates",
+    "RatesBetween",
     "RatesNeeded",
     "Sensitivity",
     "Sequential",
@@ -279,6 +290,7 @@ __all__ = [
     "flat_posterior",
     "followed",
     "freeman_halton",
+    "hand_rates_rows",
     "hand_similarity_rows",
     "hand_tally_rows",
     "holm",
@@ -295,6 +307,8 @@ __all__ = [
     "plan_similarity",
     "power_at",
     "power_curve",
+    "power_of_groups",
+    "power_of_pairs",
     "power_of_rates",
     "power_of_similarity",
     "proportion",
@@ -306,6 +320,7 @@ __all__ = [
     "ranking_tasters",
     "rate_test",
     "rates_at",
+    "rates_between",
     "sensitivity_of",
     "similarity_test",
     "smallest_detectable",

@@ -3,8 +3,9 @@
 from fractions import Fraction
 
 from panel.core.statistics.binomial import critical_number, max_correct
-from panel.core.statistics.inputs import Exact
+from panel.core.statistics.inputs import Exact, check_alpha
 from panel.core.statistics.results import HandTallyRow, SimilarityLimit
+from panel.core.statistics.two_rates import deciding_tables
 
 FEWEST, MOST = 3, 60
 
@@ -25,3 +26,13 @@ def hand_similarity_rows(
     return tuple(
         HandTallyRow(n, max_correct(n, limit.pc, limit.beta)) for n in range(low, high + 1)
     )
+
+
+def hand_rates_rows(targets: int, others: int, alpha: Exact) -> tuple[HandTallyRow, ...]:
+    """Smallest number of hits that reaches alpha for each number of false alarms 0..others.
+
+    `tasters` of a row is the number of false alarms.
+    """
+    decides = deciding_tables(targets, others, check_alpha(alpha))
+    least = (int(column.argmax()) if column.any() else None for column in decides.T)
+    return tuple(HandTallyRow(alarms, hits) for alarms, hits in enumerate(least))

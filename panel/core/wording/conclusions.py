@@ -22,7 +22,7 @@ def concluded(finding: Finding, comparison: Comparison) -> tuple[Message, ...]:
     """The sentences after the count."""
     match finding.verdict:
         case Verdict.COUNT_ONLY:
-            return (_count_only(),)
+            return (count_only(),)
         case Verdict.TOO_FEW:
             return (_too_few(finding),)
         case Verdict.SHOWN:
@@ -35,7 +35,8 @@ def concluded(finding: Finding, comparison: Comparison) -> tuple[Message, ...]:
             return (*not_similar(finding, comparison), *some_can_tell(finding))
 
 
-def _count_only() -> Message:
+def count_only() -> Message:
+    """Of a group that nobody planned."""
     return say(
         "Nobody planned this group: people are in it for what they knew. So it is shown, and no "
         "test is made of it."
@@ -141,7 +142,12 @@ def _shown_of_one(finding: Finding, comparison: Comparison, often: Message) -> M
 def _not_shown(finding: Finding) -> Message:
     if finding.aim is Aim.PREFERENCE:
         return say("That is not strong evidence of a preference.")
-    match finding.group:
+    return not_shown_of(finding.group)
+
+
+def not_shown_of(group: Group) -> Message:
+    """That a difference is not shown, by whom."""
+    match group:
         case Group.INFORMED:
             return say(
                 "That is not strong evidence of a difference, not even for people who know of it."

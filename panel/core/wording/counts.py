@@ -29,7 +29,7 @@ _COUNTED = {
     ),
 }
 
-_NOBODY = {
+NOBODY = {
     Group.BLINDED: say("No choice of a blinded taster was counted."),
     Group.INFORMED: say("No choice of a taster who knew what was changed was counted."),
     Group.TOLD: say("No choice of a taster who had been told at the table was counted."),
@@ -40,7 +40,7 @@ _NOBODY = {
 def counted(finding: Finding, comparison: Comparison) -> tuple[Message, ...]:
     """So many of so many did it; with two sides, the beer that is ahead and then the other."""
     if not finding.tasters:
-        return (_NOBODY[finding.group],)
+        return (NOBODY[finding.group],)
     if finding.sides == 1:
         return (_of(finding, finding.correct, did(finding, comparison)),)
     best, other, count = ahead(finding, comparison)

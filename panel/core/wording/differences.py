@@ -5,12 +5,13 @@ from fractions import Fraction
 from panel.core.comparison import Comparison
 from panel.core.difference import Basis, Difference
 from panel.core.findings import Finding
+from panel.core.kinds import AnyDifference
 from panel.core.message import Message, PValue, say, say_n
 from panel.core.wording.counts import did
 from panel.core.wording.in_words import limit_in_100
 
 
-def say_difference(
+def say_counts_compared(
     difference: Difference, finding: Finding, comparison: Comparison
 ) -> tuple[Message, ...]:
     """The difference in sentences. finding: one of the two groups, for what they did. Where it is
@@ -18,10 +19,10 @@ def say_difference(
     return (
         *_of_whom(difference, comparison),
         _how_much(difference, did(finding, comparison, finding.counted_beer)),
-        _how_strong(difference, float(comparison.plan.alpha)),
+        how_strong(difference, float(comparison.plan.alpha)),
         *_alike(difference, float(comparison.plan.alpha)),
-        _who_came(difference),
-        *_two_verdicts(difference),
+        who_came(difference),
+        *two_verdicts(difference),
     )
 
 
@@ -29,7 +30,7 @@ def _of_whom(difference: Difference, comparison: Comparison) -> tuple[Message, .
     if difference.whole:
         return ()
     return (
-        _where(difference, comparison),
+        where(difference, comparison),
         say(
             "Of those who knew, %(informed_correct)s of %(informed)s; of those who did not, "
             "%(blinded_correct)s of %(blinded)s.",
@@ -41,7 +42,8 @@ def _of_whom(difference: Difference, comparison: Comparison) -> tuple[Message, .
     )
 
 
-def _where(difference: Difference, comparison: Comparison) -> Message:
+def where(difference: AnyDifference, comparison: Comparison) -> Message:
+    """Of which tasters a difference is that is not of all."""
     sittings = len(difference.sittings)
     match difference.basis:
         case Basis.SPLIT if not comparison.plan.join_sittings:
@@ -101,7 +103,8 @@ def _range(difference: Difference) -> Message:
     return say("anything from %(low)s fewer to %(high)s more", low=low, high=high)
 
 
-def _how_strong(difference: Difference, alpha: float) -> Message:
+def how_strong(difference: AnyDifference, alpha: float) -> Message:
+    """Whether it is strong evidence that knowing changes anything."""
     p = PValue(difference.compared.p_value)
     if not difference.strong(alpha):
         return say(
@@ -143,7 +146,8 @@ def _alike(difference: Difference, alpha: float) -> tuple[Message, ...]:
     )
 
 
-def _who_came(difference: Difference) -> Message:
+def who_came(difference: AnyDifference) -> Message:
+    """Whether lots made the groups, or people themselves."""
     if difference.drawn:
         return say(
             "Lots decided who was told, and all are counted in the group that they were drawn for."
@@ -153,7 +157,8 @@ def _who_came(difference: Difference) -> Message:
     )
 
 
-def _two_verdicts(difference: Difference) -> tuple[Message, ...]:
+def two_verdicts(difference: AnyDifference) -> tuple[Message, ...]:
+    """That two verdicts are no difference, where they are opposite."""
     if not difference.verdicts_differ:
         return ()
     return (
@@ -164,7 +169,7 @@ def _two_verdicts(difference: Difference) -> tuple[Message, ...]:
     )
 
 
-def say_with_told(finding: Finding, comparison: Comparison) -> tuple[Message, ...]:
+def say_counts_with_told(finding: Finding, comparison: Comparison) -> tuple[Message, ...]:
     """What the blinded finding would be with those who were told at the table; () without any."""
     other = finding.with_told
     if other is None or not other.tasters:

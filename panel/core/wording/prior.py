@@ -20,7 +20,7 @@ PRIOR_DECIDES_NOTHING = say(
 """Stands once wherever `say_posterior` speaks."""
 
 
-def say_posterior(finding: Finding, comparison: Comparison) -> tuple[Message, ...]:
+def say_prior(finding: Finding, comparison: Comparison) -> tuple[Message, ...]:
     """Prior, interval, and the probability of more than matters; () without a posterior."""
     posterior = finding.posterior
     if posterior is None:

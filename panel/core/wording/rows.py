@@ -22,7 +22,7 @@ class Row:
     value: Message
 
 
-def rows_for_all(finding: Finding, comparison: Comparison) -> tuple[Row, ...]:
+def count_rows(finding: Finding, comparison: Comparison) -> tuple[Row, ...]:
     """Counts, what guessing gives, what would have decided, the share, what could be seen."""
     if finding.tally is None:
         return ()
@@ -81,7 +81,7 @@ def _could_see(finding: Finding) -> tuple[Row, ...]:
 # --- for statisticians ----------------------------------------------------------------------------
 
 
-def rows_for_statisticians(finding: Finding, comparison: Comparison) -> tuple[Row, ...]:
+def count_rows_for_statisticians(finding: Finding, comparison: Comparison) -> tuple[Row, ...]:
     """Everything that was computed of one stratum, in the trade's terms."""
     method = method_named(finding.method)
     start = (
@@ -97,7 +97,7 @@ def rows_for_statisticians(finding: Finding, comparison: Comparison) -> tuple[Ro
         *_tests(finding),
         Row(
             say("Proportion, exact interval (Clopper–Pearson, two-sided)"),
-            _interval(finding.tally.proportion_correct, finding.tally.interval),
+            interval_of(finding.tally.proportion_correct, finding.tally.interval),
         ),
         *_thurstonian(finding),
         *_power(finding),
@@ -119,7 +119,7 @@ def _tests(finding: Finding) -> tuple[Row, ...]:
     if finding.test.critical_number is not None:
         rows.append(
             Row(
-                say("Critical number at alpha %(alpha)s", alpha=_rate(finding.test.alpha)),
+                say("Critical number at alpha %(alpha)s", alpha=rate(finding.test.alpha)),
                 say("%(count)s", count=finding.test.critical_number),
             )
         )
@@ -128,7 +128,7 @@ def _tests(finding: Finding) -> tuple[Row, ...]:
             Row(
                 say(
                     "Probability of so few at the similarity limit, against beta %(beta)s",
-                    beta=_rate(finding.similarity.limit.beta),
+                    beta=rate(finding.similarity.limit.beta),
                 ),
                 say("%(p)s", p=PValue(finding.similarity.p_value)),
             )
@@ -136,7 +136,7 @@ def _tests(finding: Finding) -> tuple[Row, ...]:
     return tuple(rows)
 
 
-def _rate(value: Exact) -> str:
+def rate(value: Exact) -> str:
     """A risk as it was locked: 0.05, not 1/20."""
     return f"{float(value):.4g}"
 
@@ -149,13 +149,16 @@ def _thurstonian(finding: Finding) -> tuple[Row, ...]:
     return (
         Row(
             say("Proportion of discriminators (not cut off at 0)"),
-            _interval(tally.discriminators, tally.discriminators_interval),
+            interval_of(tally.discriminators, tally.discriminators_interval),
         ),
-        Row(say("d-prime (interval transformed)"), _d_prime(tally.d_prime, tally.d_prime_interval)),
+        Row(
+            say("d-prime (interval transformed)"), d_prime_of(tally.d_prime, tally.d_prime_interval)
+        ),
     )
 
 
-def _interval(value: float, interval: Interval) -> Message:
+def interval_of(value: float, interval: Interval) -> Message:
+    """A number with its interval."""
     return say(
         "%(value)s (%(low)s to %(high)s)",
         value=Number(value, 3),
@@ -164,8 +167,8 @@ def _interval(value: float, interval: Interval) -> Message:
     )
 
 
-def _d_prime(value: float | None, interval: DPrimeInterval) -> Message:
-    """None is beyond all bounds; below them only with two sides, where d-prime has a sign."""
+def d_prime_of(value: float | None, interval: DPrimeInterval) -> Message:
+    """d-prime with its interval. None is beyond all bounds; below them only where it has a sign."""
     lowest = "−∞" if interval.low is None else Number(interval.low, 2)
     nobody = value is None and interval.low is None
     return say(
@@ -180,7 +183,7 @@ def _power(finding: Finding) -> tuple[Row, ...]:
     rows = []
     if finding.power is not None:
         label = say(
-            "Power at the locked difference (discriminators %(pd)s)", pd=_rate(finding.limit)
+            "Power at the locked difference (discriminators %(pd)s)", pd=rate(finding.limit)
         )
         if finding.aim is Aim.SIMILARITY:
             label = say("Chance of showing similarity where nobody can tell")

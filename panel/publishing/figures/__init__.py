@@ -1,5 +1,6 @@
 """The figures of a result and of a plan: each a drawing with its numbers as a table beside it."""
 
+from panel.publishing.figures.detection import detection_chart
 from panel.publishing.figures.figure import Figure
 from panel.publishing.figures.finding import finding_chart
 from panel.publishing.figures.flow import flow_chart
@@ -10,6 +11,7 @@ from panel.publishing.figures.power import Marked, power_chart
 __all__ = [
     "Figure",
     "Marked",
+    "detection_chart",
     "finding_chart",
     "flow_chart",
     "foretaste_chart",

@@ -1,8 +1,8 @@
 """What became of the trays, from the draw to the count, with everything that fell away."""
 
 from panel.core.drawing import Anchor, Drawing, Face, Ink, Line, Shape, Text
-from panel.core.findings import Finding
 from panel.core.flow import Flow
+from panel.core.kinds import AnyFinding
 from panel.core.message import Message, Speak, say
 from panel.core.names import Reason
 from panel.core.outcomes import Group
@@ -117,7 +117,7 @@ def _counted(result: Result) -> list[tuple[Message, int]]:
     ] or [(say("counted"), 0)]
 
 
-def ballots_of(finding: Finding) -> int:
+def ballots_of(finding: AnyFinding) -> int:
     """All counted ballots of a finding: those who chose, and declared no preference."""
     return finding.tasters + finding.no_choice
 

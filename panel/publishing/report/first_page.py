@@ -12,7 +12,7 @@ from panel.printing.blocks import Block, height_of, placed, space
 from panel.printing.fonts import text_width
 from panel.printing.link_code import MODULE, QUIET, link_code
 from panel.publishing import conditions
-from panel.publishing.figures import finding_chart
+from panel.publishing.kinds import chart_of
 from panel.publishing.report.edition import Edition
 from panel.publishing.report.setting import Sheet, figure, sentences, shown, words
 
@@ -85,7 +85,7 @@ def _blocks(
         words(sentences(said.then, speak), room * 0.9, Style(Face.TEXT, 12.5 * by, leading=1.35)),
         space(4 * by),
     ]
-    chart = finding_chart(main, comparison, speak)
+    chart = chart_of(main, comparison, speak)
     if chart is not None:
         blocks.append(figure(chart.drawing, room * min(0.92, 0.5 + 0.4 * by), below=2 * by))
     return [

@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import replace
 
-from panel.core.findings import Finding, Verdict
+from panel.core.findings import Verdict
+from panel.core.kinds import AnyFinding, forced
 from panel.core.message import Message, say
 from panel.core.wording import (
     PRIOR_DECIDES_NOTHING,
@@ -20,7 +21,7 @@ from panel.core.wording import (
 )
 from panel.printing.blocks import Block, space
 from panel.publishing import conditions
-from panel.publishing.figures import finding_chart, guessing_chart
+from panel.publishing.kinds import chart_of, guesses_of
 from panel.publishing.report.setting import (
     SENTENCE,
     SOFT,
@@ -42,7 +43,7 @@ def outcome(told: Told) -> list[Block]:
     for paragraph in knowing:
         blocks += [paragraph, space(2)]
     for repeats in told.result.repeats:
-        one = next(x for x in told.result.findings if repeats.sitting in x.sittings)
+        one = next(x for x in forced(told.result.findings) if repeats.sitting in x.sittings)
         blocks += [
             told.sub(say("The repeat trials together")),
             told.all_words(say_repeats(repeats, one, told.comparison)),
@@ -52,7 +53,7 @@ def outcome(told: Told) -> list[Block]:
     return blocks
 
 
-def _group(told: Told, finding: Finding) -> list[Block]:
+def _group(told: Told, finding: AnyFinding) -> list[Block]:
     known, speak = told.comparison, told.speak
     name = say(
         "%(group)s: %(means)s (%(tag)s)",
@@ -66,7 +67,7 @@ def _group(told: Told, finding: Finding) -> list[Block]:
         replace(words(sentences(said.lead, speak), told.room, SENTENCE), keep=True),
         told.all_words((*said.then, *say_with_told(finding, known), *_alike(told, finding))),
     ]
-    chart = finding_chart(finding, known, speak)
+    chart = chart_of(finding, known, speak)
     if chart is not None:
         blocks[-1] = replace(blocks[-1], keep=True)
         blocks.append(figure(chart.drawing, min(told.room, 108.0), 2.5))
@@ -74,7 +75,7 @@ def _group(told: Told, finding: Finding) -> list[Block]:
     return [*blocks, *told.rows(rows, 0.56), space(3)]
 
 
-def _alike(told: Told, finding: Finding) -> Iterable[Message]:
+def _alike(told: Told, finding: AnyFinding) -> Iterable[Message]:
     for one in told.result.alike:
         if one.stratum == finding.id:
             yield from say_alike(one, told.comparison)
@@ -90,7 +91,7 @@ def _difference_words(told: Told) -> Iterable[tuple[Message, ...]]:
 def guessing(told: Told) -> list[Block]:
     """Where guessing lies, for the finding that speaks first."""
     main = told.result.main
-    drawn = None if main is None else guessing_chart(main, told.comparison, told.speak)
+    drawn = None if main is None else guesses_of(main, told.comparison, told.speak)
     if drawn is None:
         return []
     explained = say(
@@ -112,7 +113,7 @@ def numbers(told: Told) -> list[Block]:
         for one in told.result.alike:
             if one.stratum == finding.id:
                 blocks += told.rows(rows_of_alike(one, told.comparison), 0.62)
-    read = [one for one in told.result.findings if one.posterior]
+    read = [one for one in forced(told.result.findings) if one.posterior]
     if read:
         blocks.append(told.sub(say("The same counts, read as probabilities of sizes")))
     for finding in read:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from panel.core.drawing import Group, Tag
+from panel.core.kinds import forced
 from panel.core.message import Message, Moment, say
 from panel.core.rosette import rosette
 from panel.core.wording import (
@@ -39,7 +40,7 @@ def rule_locked(told: Told) -> list[Block]:
 
 
 def _decisive(told: Told) -> Iterable[Row]:
-    for finding in told.result.findings:
+    for finding in forced(told.result.findings):
         if finding.decisive is not None and finding.planned:
             name = conditions.group_name(finding, told.comparison)
             yield Row(

@@ -87,7 +87,7 @@ def method(told: Told) -> list[Block]:
             Row(say("Standard"), modelled_on(plan.method) or NOT_RECORDED),
             Row(say("Instruction"), named.instruction),
             Row(say("Asked on every card"), typed(asked)),
-            Row(say("Right by guessing"), _chance(told.result)),
+            *_chance(told.result),
             Row(say("Serving orders"), _orders(len(named.orders(known.plan)))),
             Row(say("Codes"), say("three digits for each cup, drawn with the orders")),
             Row(
@@ -98,8 +98,9 @@ def method(told: Told) -> list[Block]:
     )
 
 
-def _chance(result: Result) -> Message:
-    return say("%(chance)s", chance=str(result.plan.chance))
+def _chance(result: Result) -> Iterable[Row]:
+    if result.plan.chance is not None:
+        yield Row(say("Right by guessing"), say("%(chance)s", chance=str(result.plan.chance)))
 
 
 def _orders(many: int) -> Message:
