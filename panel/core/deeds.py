@@ -39,6 +39,7 @@ class Deed(StrEnum):
     TRAY_REVEALED = "tray-revealed"  # one tray's beers: to its taster, or to others (emergency)
     # afterwards
     CLOSED = "closed"
+    SHOWN_TO_ROOM = "shown-to-room"  # before it was published
     PUBLISHED = "published"
     EXPORTED = "exported"
     FORGOTTEN = "forgotten"

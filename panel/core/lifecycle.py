@@ -69,6 +69,12 @@ STEPS: dict[str, Step] = {
             say("Only a comparison that was served can be closed."),
         ),
         Step(
+            "show to the room",
+            (Standing.CLOSED, Standing.PUBLISHED),
+            None,
+            say("Close the comparison first: until then nobody learns which answers are right."),
+        ),
+        Step(
             "publish",
             (Standing.CLOSED,),
             Standing.PUBLISHED,

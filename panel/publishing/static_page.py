@@ -85,9 +85,13 @@ class OpenedSeal:
         told = self.informed_sealed()
         return sealed_bytes(self.document, self.key_words(), self.secret, told, dice)
 
+    def digest(self) -> str:
+        """The seal that plan, key and secret make, SHA-256 in hex."""
+        return hashlib.sha256(self.sealed_bytes()).hexdigest()
+
     def holds(self, digest: str) -> bool:
         """Whether plan, key and secret make this seal."""
-        return hmac.compare_digest(digest, hashlib.sha256(self.sealed_bytes()).hexdigest())
+        return hmac.compare_digest(digest, self.digest())
 
     def _covered(self) -> tuple[Tray, ...]:
         sealed = {sitting["id"] for sitting in self.document["sittings"]}

@@ -14,6 +14,7 @@ from panel.web import (
     organiser_question,
     organiser_recover,
     organiser_settle,
+    organiser_showing,
     organiser_sittings,
 )
 
@@ -30,4 +31,5 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     organiser_recover.pages,
     organiser_settle.pages,
     organiser_findings.pages,
+    organiser_showing.pages,
 )

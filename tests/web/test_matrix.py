@@ -55,6 +55,7 @@ CALLED_OFF = "called off"
 SHOWS: dict[tuple[str, str], Sight] = {
     ("GET", "organiser_findings.page"): Sight.FINDINGS,
     ("GET", "organiser_findings.report"): Sight.FINDINGS,
+    ("GET", "organiser_showing.page"): Sight.FINDINGS,
     ("GET", "steward.board"): Sight.BOARD,
     ("GET", "steward.trays"): Sight.ALL_CODES,
     ("GET", "taster.ballot"): Sight.OWN_CODES,
@@ -79,6 +80,7 @@ DOES: dict[str, str] = {
     "organiser_findings.publish_now": "publish",
 }
 """Which route does which step of core.lifecycle."""
+    "organiser_showing.begin": "show to the room",
 
 SHEETS = {"pourer.sheet": "pour-sheet", "organiser_print.key_sheet": "pour-sheet",
           "keeper.sheet": "sealed-key", "organiser_print.sheet": "sign-in"}  # fmt: skip
