@@ -36,6 +36,7 @@ from tests.builders import (
     ORGANISER,
     answers,
     draft,
+    nose_first,
     serving,
     sitting_draft,
     token,
@@ -117,6 +118,22 @@ def test_filled_cards_become_ballots_and_doubtful_ones_wait(at: Workplace, card:
     assert all(one.doubts and one.crop for one in page.cards if one.receipt is None)
     (again,) = read_cards.read_cards(at, ORGANISER, known.id, png(picture))
     assert [one.receipt.copy for one in again.cards if one.receipt] == [Copy.SAME]
+
+
+@pytest.mark.parametrize(("card", "sure"), [("a5-large-print", True), ("a6", False)])
+def test_both_choices_of_a_nose_first_card_are_read(at: Workplace, card: str, sure: bool) -> None:
+    known = serving(at, plan=nose_first(ask_sure=sure))
+    form = CARD_FORMATS[card]
+    picture = sheet_of(at, known.id, known.sittings[0].id, card)
+    marks = {("knew", "nothing"), ("nose", 3), ("odd", 1), ("sure", "guess")}
+    filled(picture, known, form, 0, marks)
+    (page,) = read_cards.read_cards(at, ORGANISER, known.id, png(picture))
+    (taken,) = [one for one in page.cards if one.receipt is not None]
+    tray = next(one for one in trays(at, known) if card_number(one.number) == taken.card)
+    with at.units.read() as session:
+        kept = ballots.latest(session, known.id, tray.number)
+    assert kept is not None
+    assert (kept.answers["nose"], kept.answers["odd"]) == ((tray.codes()[2],), (tray.codes()[0],))
 
 
 def test_paper_that_differs_from_the_phone_is_a_question(at: Workplace) -> None:

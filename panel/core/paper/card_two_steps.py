@@ -8,8 +8,9 @@ from dataclasses import replace
 
 from panel.core.drawing import POINT, Anchor, Face, Ink
 from panel.core.message import Message, say
-from panel.core.paper.card_blocks import BETWEEN_CODES, SMALLEST_CODE
-from panel.core.paper.card_format import LARGE_PRINT
+from panel.core.paper.card_blocks import BETWEEN_CODES
+from panel.core.paper.card_format import LARGE_CARD, LARGE_PRINT
+from panel.core.paper.card_grid import SMALLEST_CODE
 from panel.core.paper.card_parts import RING_RADIUS, SQUARE, Block, Place
 from panel.core.paper.card_pieces import (
     CODE_WIDTH,
@@ -34,16 +35,19 @@ from panel.core.questions import NO_CHOICE, PickCups
 NAMED = 0.74
 """Room for the names of the rows, as a share of the column for questions' names."""
 
-TIGHTER = replace(LARGE_PRINT, code=35, question_height=12.4)
-"""Large print has the least white to spare: so set, what is usually asked still fits on A5."""
+SET_AS = {
+    LARGE_PRINT: replace(LARGE_PRINT, code=35, question_height=12.4, head_column=38.0, row=NEAREST),
+    LARGE_CARD: replace(LARGE_CARD, row=14.0),
+}
+"""Large print has the least white to spare: so set, what is usually asked still fits on A5. The
+large cards have enough for rows that stand well apart."""
 
 
 def two_steps(nose: PickCups, taste: PickCups, setting: Setting) -> Block:
     """Both choices over the same large codes, each with its small squares; between the rows stands
     how to taste."""
-    if setting.format.large_print:
-        setting = replace(setting, format=replace(setting.format, type=TIGHTER))
-    type = setting.type
+    type = SET_AS.get(setting.type, setting.type)
+    setting = replace(setting, format=replace(setting.format, type=type))
     lead, asked, top = asked_large(nose, setting)
     left = NAMED * type.head_column
     refusal = nose.no_choice
@@ -54,7 +58,7 @@ def two_steps(nose: PickCups, taste: PickCups, setting: Setting) -> Block:
     base = top + capitals(size)
     y = base + BAR * size * POINT + TO_TEXT
     small = capitals(type.small[0])
-    pitch = max(NEAREST, 2 * TO_TEXT + small)
+    pitch = max(NEAREST, 2 * TO_TEXT + small, type.row)
     texts = [asked]
     places: list[Place] = []
     for row, question in enumerate((nose, taste)):
@@ -74,7 +78,8 @@ def two_steps(nose: PickCups, taste: PickCups, setting: Setting) -> Block:
     if refusal is not None:
         x = left + column * setting.cups
         box = Box(x + 1, top, column - 2, base - top)
-        texts.append((label_slot(box, type.label, Anchor.MIDDLE, 2, Fall.BOTTOM), refusal))
+        sizes = (*type.label, *type.small)
+        texts.append((label_slot(box, sizes, Anchor.MIDDLE, 2, Fall.BOTTOM), refusal))
     between = Slot(
         box=Box(0, y + (pitch - small) / 2, setting.width, small),
         what=say("how to taste"),
@@ -96,7 +101,7 @@ def _named(question: PickCups, setting: Setting, room: float, y: float) -> tuple
     slot = Slot(
         box=Box(0, y - height / 2, room - 1.5, height),
         what=say("the name of a step"),
-        sizes=setting.type.label,
+        sizes=(*setting.type.label, *setting.type.small),
         lines=2,
         face=Face.BOLD,
         fall=Fall.MIDDLE,

@@ -11,7 +11,7 @@ from panel.core.ballot import check_answers
 from panel.core.errors import PanelError
 from panel.core.message import say
 from panel.core.methods import METHODS
-from panel.core.names import Channel, Paper
+from panel.core.names import Channel, Paper, Smell, Step
 from panel.core.paper.card import card_layout, deciding_question
 from panel.core.paper.card_format import CARD_FORMATS, card_format_named, card_formats
 from panel.core.paper.card_parts import (
@@ -98,6 +98,25 @@ CASES: dict[str, tuple[tuple[Question, ...], int, tuple[int, ...], str]] = {
         )
         for method in METHODS
         for format in ("a5", "half-letter")
+    },
+    **{
+        f"nose first, {method} on {format}": (
+            ballot_questions(
+                METHODS[method],
+                plan_of(
+                    method,
+                    smell=Smell.FIRST,
+                    no_preference=True,
+                    ask_sure=format not in ("a6", "quarter-letter"),
+                ),
+            ),
+            METHODS[method].cups,
+            METHODS[method].references,
+            format,
+        )
+        for method in ("triangle", "duo-trio", "paired-preference", "tetrad", "two-out-of-five")
+        for format in CARD_FORMATS
+        if METHODS[method].cups < 5 or format not in ("a6", "quarter-letter")
     },
     "scale": ((KNEW, SCALE, SURE, WORDS), 3, (), "a5"),
     "yes or no": ((KNEW, YES_NO, SURE, WORDS), 3, (), "half-letter"),
@@ -285,6 +304,30 @@ def test_only_the_deciding_question_has_small_squares():
     layout = layout_of("triangle", "a5", ask_prefer=True)
     squares = {place.question for place in layout.places if place.kind is PlaceKind.TAKE_BACK}
     assert squares == {"odd"}
+
+
+def test_nose_first_both_choices_stand_under_the_same_codes_with_their_squares():
+    layout = layout_of("triangle", "a5", smell=Smell.FIRST)
+    rows = {
+        name: [place for place in rings(layout) if place.question == name]
+        for name in ("nose", "odd")
+    }
+    assert [code.position for code in layout.codes] == [1, 2, 3]
+    for upper, lower, code in zip(rows["nose"], rows["odd"], layout.codes, strict=True):
+        assert upper.centre.x == lower.centre.x == code.box.centre.x
+        assert upper.centre.y < lower.centre.y
+    squares = {place.question for place in layout.places if place.kind is PlaceKind.TAKE_BACK}
+    assert squares == {"nose", "odd"}
+    assert len(layout.leads) == 2
+
+
+def test_which_choice_decides_moves_nothing_on_the_card():
+    plans = [plan_of("triangle", smell=Smell.FIRST, deciding_step=step) for step in Step]
+    nose, taste = (
+        card_layout(ballot_questions(METHODS["triangle"], plan), 3, (), CARD_FORMATS["a5"])
+        for plan in plans
+    )
+    assert nose.places == taste.places
 
 
 # --- what the layout must not know -------------------------------------------------------------
