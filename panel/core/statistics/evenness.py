@@ -30,7 +30,7 @@ def freeman_halton(counts: Counts) -> Evenness:
     """
     _check(counts)
     observed = math.prod(math.comb(n, x) for x, n in counts)
-    ways = _walk(counts, lambda so_far, x, n: so_far * math.comb(n, x), 1, weighted=False)
+    ways = _walk(counts, lambda so_far, _x, _n, ways: so_far * ways, 1, weighted=False)
     if ways is None:
         return Evenness(_pearson_tail(counts), exact=False)
     rare = sum(table * times for table, times in ways.items() if table <= observed)
@@ -54,7 +54,7 @@ def overdispersed(counts: Counts) -> Overdispersion:
 
     observed = sum(far(x, n) for x, n in counts)
     z = (observed / (right * (trays - right)) - trays) / math.sqrt(2 * pairs)
-    ways = _walk(counts, lambda so_far, x, n: so_far + far(x, n), 0, weighted=True)
+    ways = _walk(counts, lambda so_far, x, n, _ways: so_far + far(x, n), 0, weighted=True)
     if ways is None:
         return Overdispersion(z, float(ndtr(-z)), exact=False)
     as_far = sum(weight for distance, weight in ways.items() if distance >= observed)
@@ -81,14 +81,15 @@ def _share(part: int, whole: int) -> float:
 
 def _walk(
     counts: Counts,
-    step: Callable[[int, int, int], int],
+    step: Callable[[int, int, int, int], int],
     start: int,
     *,
     weighted: bool,
 ) -> dict[int, int] | None:
-    """Each attainable value that `step` builds up group by group, among tables with these totals,
-    with the number of such tables; `weighted`: with the ways in which those tables come about.
-    None where there are too many to try."""
+    """Each attainable value that `step` builds up group by group (from the value so far, right
+    answers and all of the group, and the ways in which they come about), among tables with these
+    totals, with the number of such tables; `weighted`: with the ways in which those tables come
+    about. None where there are too many to try."""
     total = sum(x for x, _ in counts)
     sizes = sorted((n for _, n in counts), reverse=True)
     left = sum(sizes)
@@ -97,15 +98,25 @@ def _walk(
     for n in sizes:
         left -= n
         after: dict[tuple[int, int], int] = defaultdict(int)
-        for (right, value), times in states.items():
-            least, most = max(0, total - right - left), min(n, total - right)
-            steps += most - least + 1
-            if steps > MOST_STEPS:
-                return None
+        spans = [(max(0, total - right - left), min(n, total - right)) for right, _ in states]
+        steps += sum(most - least + 1 for least, most in spans)
+        if steps > MOST_STEPS:
+            return None
+        choices = _choices(n)
+        for ((right, value), times), (least, most) in zip(states.items(), spans, strict=True):
             for x in range(least, most + 1):
-                after[right + x, step(value, x, n)] += times * (math.comb(n, x) if weighted else 1)
+                ways = choices[x]
+                after[right + x, step(value, x, n, ways)] += times * (ways if weighted else 1)
         states = after
     return {value: times for (_, value), times in states.items()}
+
+
+def _choices(n: int) -> list[int]:
+    """C(n, x) for x = 0 … n, each from the one before it: anew each takes as long as all."""
+    row = [1]
+    for x in range(n):
+        row.append(row[-1] * (n - x) // (x + 1))
+    return row
 
 
 def _pearson_tail(counts: Counts) -> float:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from panel.core.errors import PanelError
-from panel.core.statistics import freeman_halton, overdispersed
+from panel.core.statistics import evenness, freeman_halton, overdispersed
 from tests.core.statistics.oracle import approx, reference
 
 Counts = list[tuple[int, int]]
@@ -103,3 +103,16 @@ def test_order_of_groups_does_not_matter_and_bad_input_is_refused():
         freeman_halton([(1, 2)])
     with pytest.raises(PanelError):
         overdispersed([(3, 2), (1, 2)])
+
+
+def test_what_would_take_too_long_is_not_begun():
+    """Sittings of a festival: the second step alone is past the limit, so only the first is done."""
+    asked: list[int] = []
+
+    def step(so_far: int, x: int, _n: int, ways: int) -> int:
+        asked.append(ways)
+        return so_far + x
+
+    large = [(667, 2000), (690, 2000), (300, 949)]
+    assert evenness._walk(large, step, 0, weighted=True) is None
+    assert asked == [math.comb(2000, x) for x in range(1658)]
