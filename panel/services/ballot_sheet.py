@@ -92,11 +92,10 @@ def cell_hint(question: Question) -> Message:
             )
         case OrderCups():
             return say("all codes in order, such as 482 719 356")
-        case Choice(several=several, options=options):
-            values = " / ".join(option.value for option in options)
-            if several:
-                return say("one or several of: %(values)s", values=values)
-            return say("one of: %(values)s", values=values)
+        case Choice(several=True):
+            return say("one or several of these, with a space between")
+        case Choice():
+            return say("one of these")
         case Words():
             return say("words as they stand on the card")
 

@@ -242,6 +242,7 @@ BECAME = {Copy.SAME: ReadingStanding.SAME, Copy.QUESTION: ReadingStanding.IN_QUE
 """What became of a clear card; of every other copy: taken."""
 
 
+NOTHING_MARKED = say("Nothing is marked on this card.")
 DECIDED_OTHERWISE = say(
     "Somebody has decided about this card before, from another picture, so this one is not taken "
     "by itself."
@@ -264,7 +265,7 @@ def _before(
     """How what can be read stands to what is in: by the answers that machines compare."""
     if not kept:
         return None
-    if _is_empty(reading):
+    if is_empty(reading):
         return Before.EMPTY
     clear = {name: reading.answers[name] for name in serving.machine_read & set(reading.answers)}
     if any(one[name] != clear[name] for one in kept for name in clear.keys() & one.keys()):
@@ -272,7 +273,8 @@ def _before(
     return Before.AGREES if serving.deciding in clear else Before.OPEN
 
 
-def _is_empty(reading: CardRead) -> bool:
+def is_empty(reading: CardRead) -> bool:
+    """Whether nothing is marked on a card that was read whole."""
     return (
         bool(reading.open)
         and not any(reading.answers.values())
@@ -282,8 +284,8 @@ def _is_empty(reading: CardRead) -> bool:
 
 def _doubts(serving: Serving | None, reading: CardRead) -> tuple[Message, ...]:
     """What a person has to look at, each with the question that it is about; once each."""
-    if _is_empty(reading):
-        return (say("Nothing is marked on this card."),)
+    if is_empty(reading):
+        return (NOTHING_MARKED,)
     asked = {one.id: one.short for one in serving.questions} if serving else {}
     said = (
         say("%(question)s: %(doubt)s", question=asked[one.question], doubt=one.message)

@@ -14,6 +14,7 @@ from panel.web import (
     steward,
     steward_photos,
     steward_review,
+    steward_sheet,
     taster,
 )
 
@@ -27,6 +28,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     steward.pages,
     steward_photos.pages,
     steward_review.pages,
+    steward_sheet.pages,
     pourer.pages,
     keeper.pages,
     *organiser_pages.BLUEPRINTS,

@@ -1,8 +1,7 @@
 """Cards photographed or scanned: a plain file field, so that it works over http on any phone."""
 
-from base64 import b64encode
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
@@ -10,9 +9,12 @@ from werkzeug.datastructures import FileStorage
 
 from panel.core.errors import PanelError
 from panel.core.message import Message, say
+from panel.core.methods import method_named
 from panel.core.reconcile import Copy
+from panel.core.side_questions import ballot_questions
 from panel.services import open_sitting, review_cards
 from panel.services.read_cards import Before, PageRead, ReadCard, read_cards
+from panel.web.cards_in import cards_in
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
 from panel.web.place import at
@@ -23,26 +25,42 @@ pages = Blueprint(
 )
 
 MOST_FILES = 20
+ROWS = "rows"
+"""The field `part` of a form that a script sends."""
 
 
 @dataclass(frozen=True)
 class Shown:
-    """One line of what came of the pictures: what to say, and what to look at if anything."""
+    """One line of what came of the pictures: what to say, and what to look at if anything. `told`:
+    the list of cards does not say it all. `page`: within the picture, 0 if it has but one."""
 
     where: str
     messages: tuple[Message, ...]
     card: str = ""
-    picture: str = ""
     fine: bool = False
     keyable: bool = False
     reading: int | None = None
+    told: bool = True
+    page: int = 0
 
 
 def show_photos(typed: Typed, comparison: str, sitting: str, shown: tuple[Shown, ...] = ()) -> str:
-    """The field for pictures, and what came of the last ones."""
+    """The fields for pictures, the cards that are in, and what came of the last pictures. A script
+    that sends one picture at a time gets what has changed alone."""
     board = open_sitting.board(at(), actor(), comparison, sitting)
     pile = review_cards.pile_of(at(), actor(), comparison, sitting)
-    return render_template("steward/photos.html", typed=typed, board=board, pile=pile, shown=shown)
+    plan = board.comparison.plan
+    cards = cards_in(pile, ballot_questions(method_named(plan.method), plan))
+    alone = request.form.get("part") == ROWS and not typed.sent
+    return render_template(
+        "steward/photo_rows.html" if alone else "steward/photos.html",
+        typed=typed,
+        board=board,
+        pile=pile,
+        cards=cards,
+        shown=shown,
+        ids={"comparison": comparison, "sitting": sitting},
+    )
 
 
 @pages.get("")
@@ -83,6 +101,7 @@ def _content(file: FileStorage) -> bytes:
 
 def _lines(picture: int, read: PageRead, sitting: str) -> Iterator[Shown]:
     where = str(picture) if read.pages == 1 else f"{picture}, {read.number}"
+    page = 0 if read.pages == 1 else read.number
     if not read.cards:
         yield Shown(
             where,
@@ -92,32 +111,33 @@ def _lines(picture: int, read: PageRead, sitting: str) -> Iterator[Shown]:
                     "again in better light."
                 ),
             ),
+            page=page,
         )
     for card in read.cards:
-        yield _line(where, card, sitting)
+        yield replace(_line(where, card, sitting), page=page)
 
 
 def _line(where: str, card: ReadCard, sitting: str) -> Shown:
     elsewhere = (ELSEWHERE,) if card.sitting not in ("", sitting) else ()
+    listed = card.reading is not None and not elsewhere
     if card.receipt is None:
-        picture = ""
-        if card.crop is not None:
-            picture = f"data:image/jpeg;base64,{b64encode(card.crop).decode()}"
         before = (IN_ALREADY[card.before],) if card.before else ()
         done = card.before in NOTHING_TO_DO
         return Shown(
             where,
             (*card.doubts, *before, *elsewhere),
             card.card,
-            picture,
             fine=done,
             keyable=bool(card.card) and not done and not card.refused,
             reading=None if elsewhere else card.reading,
+            told=not listed or card.before in (Before.DIFFERS, Before.OPEN),
         )
     said = say(SAVED[card.receipt.copy].id, card=card.card)
     late = (LATE,) if card.receipt.late else ()
     fine = not card.receipt.late and card.receipt.copy is not Copy.QUESTION
-    return Shown(where, (said, *late, *elsewhere), card.card, fine=fine)
+    return Shown(
+        where, (said, *late, *elsewhere), card.card, fine=fine, told=not listed or not fine
+    )
 
 
 NOTHING_TO_DO = (Before.AGREES, Before.EMPTY, Before.DECIDED)

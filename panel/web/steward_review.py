@@ -21,6 +21,7 @@ from panel.core.reconcile import Copy
 from panel.services import open_sitting, review_cards
 from panel.services.review_cards import Pile, Review
 from panel.web.answers import answers_in, fields_of, in_words, is_code
+from panel.web.cards_in import doubts_of
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
 from panel.web.place import at
@@ -81,7 +82,7 @@ def show_card(typed: Typed, comparison: str, sitting: str, number: int) -> str:
         typed=typed if typed.sent else _begun(typed, review),
         picture=_data(reading.read.picture),
         measured=_measured(review),
-        doubts=_doubts(review),
+        doubts=tuple(doubts_of(reading, review.questions)),
         first=[one for one in review.questions if one.id in doubtful],
         rest=[one for one in review.questions if one.id not in doubtful],
         references=method_named(board.comparison.plan.method).references,
@@ -156,19 +157,6 @@ def _doubtful(review: Review) -> set[str]:
     """The questions that stand first: those in doubt; the deciding one if it is the whole card."""
     found = {one.question for one in review.reading.read.open if one.question}
     return found or {review.deciding}
-
-
-def _doubts(review: Review) -> tuple[Message, ...]:
-    """Why it was put before a person, each with its question."""
-    asked = {one.id: one.short for one in review.questions}
-    return tuple(
-        dict.fromkeys(
-            say("%(question)s: %(doubt)s", question=asked[one.question], doubt=one.message)
-            if one.question in asked
-            else one.message
-            for one in review.reading.read.open
-        )
-    )
 
 
 @dataclass(frozen=True)

@@ -41,6 +41,8 @@ def look_as_steward(here: Walk) -> None:
     steward.get(f"{root}/key")
     steward.get(f"{root}/photos")
     steward.get(f"{root}/review")
+    steward.get(f"{root}/sheet")
+    steward.get(f"{root}/sheet/empty.csv")
 
 
 def pour(here: Walk) -> None:

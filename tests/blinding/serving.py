@@ -31,6 +31,7 @@ def serve(here: Walk) -> None:
         tap(here, sixth, "/back")
         tap(here, first, "/out")  # its ballot is in: refused
         refuse_photos(here)
+        refuse_sheet(here, sixth)
         look_at_a_reading(here, sixth)
         refuse_by_phone(here, fourth)
     last = here.event.trays()[-1].number  # whatever is opened of one tray, no other is
@@ -119,6 +120,17 @@ def key_in(here: Walk, tray: Tray) -> None:
         page = steward.get(path)
         steward.send(page, path, card=card_number(tray.number), **{field: codes})
     here.phone(tray, Reader.VOTER)
+
+
+def refuse_sheet(here: Walk, tray: Tray) -> None:
+    """A sheet of which one row is right and one is not: nothing of it is taken, and it comes back;
+    then nothing at all."""
+    question, codes = chosen(here.event, tray, last=False)
+    right = f"{card_number(tray.number)},{' '.join(codes)}"
+    page = here.steward.get(f"{here.steward_at}/sheet")
+    rows = f"card,{question}\n{right}\n{card_number(9999)},999"
+    here.steward.send(page, "/sheet", rows=rows)
+    here.steward.send(page, "/sheet", rows="")
 
 
 def refuse_photos(here: Walk) -> None:

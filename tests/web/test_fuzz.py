@@ -81,8 +81,8 @@ ENDPOINTS = [
     "organiser_recover.recover", "organiser_settle.settle", "organiser_sittings.add",
     "organiser_sittings.remove", "organiser_sittings.save", "pourer.mat", "pourer.sheet",
     "steward.hand_out", "steward.key_in", "steward.name", "steward.set_aside",
-    "steward.take_back", "steward_photos.take", "steward_review.decide", "taster.leave",
-    "taster.open_own", "taster.send", "taster.step",
+    "steward.take_back", "steward_photos.take", "steward_review.decide", "steward_sheet.take",
+    "taster.leave", "taster.open_own", "taster.send", "taster.step",
 ]  # fmt: skip
 PRESSED_ONLY = frozenset({"door.sign_out"})
 """Forms without a field: there is nothing to fill in."""

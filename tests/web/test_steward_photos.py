@@ -23,12 +23,12 @@ def jpeg(picture: Image.Image) -> bytes:
     return out.getvalue()
 
 
-def sent(guest: Guest, path: str, data: bytes, name: str = "cards.png") -> str:
+def sent(guest: Guest, path: str, data: bytes, name: str = "cards.png", **more: str) -> str:
     page = guest.get(path)
     token = dict(page.form("/photos").fields)["csrf_token"]
     answer = guest.client.post(
         path,
-        data={"csrf_token": token, "pictures": (BytesIO(data), name)},
+        data={"csrf_token": token, "pictures": (BytesIO(data), name), **more},
         content_type="multipart/form-data",
         headers={"Origin": ORIGIN},
     )
@@ -51,7 +51,32 @@ def test_clear_cards_are_taken_and_the_others_come_back(organiser: Guest, at: Wo
     html = sent(organiser, path, jpeg(picture))
     assert "is in." in html
     assert "Key it in by hand" in html
-    assert "data:image/jpeg;base64," in html
+    page = organiser.get(path)
+    assert "1 card is in 3 to be looked at" in page.text
+    for word in ("ballot is in", "to be looked at Nothing is marked on this card."):
+        assert word in page.text
+    first = card_number(trays(at, known)[0].number)
+    assert page.text.count(first) == 1
+    assert f"/steward/{known.id}/{sitting}/review/1" in page.links
+
+
+def test_a_script_gets_the_list_and_what_is_not_in_it(organiser: Guest, at: Workplace) -> None:
+    """No head, no form: what is put in the list's place; a refusal that is named by its reason."""
+    known, other = serving(at), serving(at)
+    sitting = known.sittings[0].id
+    path = f"/steward/{known.id}/{sitting}/photos"
+    picture = sheet_of(at, known.id, sitting)
+    html = sent(organiser, path, jpeg(picture), part="rows")
+    assert html.lstrip().startswith('<section id="cards-in" data-readings="4"')
+    assert "<form" not in html
+    assert html.count('<li class="look">') == 4
+    assert html.split('<div id="not-listed">')[1].strip() == "</div>"
+    strange = sent(organiser, f"/steward/{other.id}/{other.sittings[0].id}/photos",
+                   jpeg(picture), part="rows")  # fmt: skip
+    assert strange.count("This card belongs to another comparison. Read it there.") == 4
+    assert 'data-readings="0"' in strange
+    none = sent(organiser, path, b"nothing of the kind", part="rows")
+    assert "This is no picture that can be read." in none
 
 
 def test_a_card_whose_ballot_is_in_says_so_and_whether_it_agrees(
@@ -73,7 +98,8 @@ def test_a_card_whose_ballot_is_in_says_so_and_whether_it_agrees(
         html = sent(organiser, path, jpeg(picture))
         assert words in html
         assert (link in html or link.replace("%20", "+") in html) is keyed, marks
-        assert html.count("Nothing is marked on this card.") == (4 if not marks else 3)
+        came_of_them = html.split('id="cards-in"')[0]
+        assert came_of_them.count("Nothing is marked on this card.") == (4 if not marks else 3)
         assert "Nothing is marked here. Nothing" not in html
 
 
