@@ -58,13 +58,15 @@ SHOWS: dict[tuple[str, str], Sight] = {
     ("GET", "organiser_showing.page"): Sight.FINDINGS,
     ("GET", "steward.board"): Sight.BOARD,
     ("GET", "steward.trays"): Sight.ALL_CODES,
+    ("GET", "steward_sheet.page"): Sight.BOARD,
+    ("GET", "steward_sheet.empty"): Sight.BOARD,
     ("GET", "taster.ballot"): Sight.OWN_CODES,
     ("GET", "public.result"): Sight.SEAL,
     ("GET", "public.bundle"): Sight.FINDINGS,
-    ("POST", "pourer.mat"): Sight.POURING,
-    ("POST", "pourer.sheet"): Sight.POURING,
     ("GET", "public.report"): Sight.FINDINGS,
     ("GET", "public.picture"): Sight.FINDINGS,
+    ("POST", "pourer.mat"): Sight.POURING,
+    ("POST", "pourer.sheet"): Sight.POURING,
     ("POST", "organiser_print.key_sheet"): Sight.POURING,
     ("POST", "keeper.sheet"): Sight.KEY,
 }
@@ -78,9 +80,9 @@ DOES: dict[str, str] = {
     "organiser.amend": "amend",
     "organiser.close": "close",
     "organiser_findings.publish_now": "publish",
+    "organiser_showing.begin": "show to the room",
 }
 """Which route does which step of core.lifecycle."""
-    "organiser_showing.begin": "show to the room",
 
 SHEETS = {"pourer.sheet": "pour-sheet", "organiser_print.key_sheet": "pour-sheet",
           "keeper.sheet": "sealed-key", "organiser_print.sheet": "sign-in"}  # fmt: skip
