@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from panel.core.comparison import Comparison
 from panel.core.drawing import Circle, Drawing, Group, Ink, Shape
 from panel.core.findings import Finding
+from panel.core.kinds import AnyFinding
 from panel.core.message import Message, Moment, Speak, say, say_n
 from panel.core.methods import method_named
 from panel.core.result import Result
@@ -20,7 +21,7 @@ from panel.core.wording import say_difference, say_finding
 from panel.core.wording.counts import ahead, guessing
 from panel.printing.link_code import link_code
 from panel.publishing import conditions
-from panel.publishing.figures import finding_chart, guessing_chart
+from panel.publishing.kinds import chart_of, guesses_of
 from panel.publishing.picture import larger_type
 
 SEAL = 60.0
@@ -247,9 +248,9 @@ def _cup(place: int, columns: int, full: bool) -> Shape:
 # --- what it can bear -----------------------------------------------------------------------------
 
 
-def _guessing(main: Finding, comparison: Comparison, speak: Speak) -> Iterable[Screen]:
-    figure = guessing_chart(main, comparison, speak)
-    if figure is None:
+def _guessing(main: AnyFinding, comparison: Comparison, speak: Speak) -> Iterable[Screen]:
+    figure = guesses_of(main, comparison, speak)
+    if figure is None or not isinstance(main, Finding):
         return
     yield Screen(
         name="guessing",
@@ -273,7 +274,7 @@ def _knowing(result: Result, comparison: Comparison, speak: Speak) -> Iterable[S
         return
     shown = []
     for finding in result.findings:
-        figure = finding_chart(finding, comparison, speak)
+        figure = chart_of(finding, comparison, speak)
         if figure is not None:
             name = conditions.group_name(finding, comparison)
             counted = say_finding(finding, comparison).lead[0]

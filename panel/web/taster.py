@@ -19,7 +19,7 @@ from panel.core.message import Message, say
 from panel.core.methods import method_named
 from panel.core.names import SittingStanding, Smell, Standing
 from panel.core.questions import Answer, Question
-from panel.services import own_result, take_ballot
+from panel.services import own_result, take_ballot, the_room
 from panel.services.take_ballot import TasterView
 from panel.web import cookies
 from panel.web.answers import (
@@ -183,6 +183,7 @@ def _state(view: TasterView, page: str) -> str:
         method=method_named(view.method),
         lines=_lines(view, view.answers),
         own=opened,
+        room=the_room.room(at(), view.ref) if page == "published" else None,
         may_open=opened is None and own_result.may_open_early(at(), view.ref),
     )
 
