@@ -17,6 +17,7 @@ import json
 import os
 import platform
 import random
+import signal
 import sqlite3
 import statistics
 import sys
@@ -49,6 +50,7 @@ def main() -> None:
     parser.add_argument("--backups", type=int, default=0)
     parser.add_argument("--postgresql", action="store_true")
     given = parser.parse_args()
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))  # nothing is left running behind
     lines = _lines(given.results)
     kills = min(max(given.kills, 1), MOST_KILLS) - sum(line["kills"] for line in lines)
     if kills > 0 and not any(line["wrong"] for line in lines):

@@ -144,8 +144,8 @@ class Night:
     chance: random.Random
     seen: Storm
     during: Callable[["Night", Service], None]
-    survivor: Service | None = None
-    """The service, where only something else was killed."""
+    service: Service | None = None
+    """The last that was started; it may live still, where only something else was killed."""
 
     @property
     def environment(self) -> dict[str, str]:
@@ -219,15 +219,17 @@ def _begun(
 def _evening(night: Night, kills: int, go_on: Callable[[Storm], bool]) -> bool:
     """Whether the storm goes on."""
     going = True
-    for _ in range(kills):
-        _one_life(night)
-        if not go_on(night.seen) or night.seen.wrong:
-            going = False
-            break
-    if not night.seen.wrong:
-        _last_life(night)
-    elif night.survivor is not None:
-        night.survivor.kill()
+    try:
+        for _ in range(kills):
+            _one_life(night)
+            if not go_on(night.seen) or night.seen.wrong:
+                going = False
+                break
+        if not night.seen.wrong:
+            _last_life(night)
+    finally:
+        if night.service is not None and night.service.process.poll() is None:
+            night.service.kill(tree=True)
     return going
 
 
@@ -236,32 +238,31 @@ def _one_life(night: Night) -> None:
     service = _started(night)
     load = let_loose(night.senders, service.port, night.rate, chance)
     begun = time.monotonic()
-    _look_for_ballots(night, service)
-    night.during(night, service)
-    _live(night)
-    seen.killed[night.place.kill(service, chance)] += 1
-    seen.under_load += time.monotonic() - begun
-    seen.kills += 1
-    load.stop()
-    night.survivor = service if service.process.poll() is None else None
-    _heard(night)
-    if seen.wrong:
-        seen.wrong.append("".join(service.told[-60:]))
+    try:
+        _look_for_ballots(night, service)
+        night.during(night, service)
+        _live(night)
+        seen.killed[night.place.kill(service, chance)] += 1
+        seen.under_load += time.monotonic() - begun
+        seen.kills += 1
+    finally:
+        load.stop()
+    _heard(night, service)
     with night.place.looked_at(night.folder) as session:
         seen.wrong += judge.damaged(session)
         seen.wrong += judge.wrong_with(
             session, night.doors.known.id, night.ledgers, night.doors.pictures
         )
-    if night.survivor is None:
+    if service.process.poll() is not None:
         seen.wrong += [f"outlived the service: {name}" for name in service.left_behind()]
 
 
 def _started(night: Night) -> Service:
     """The same command every time, and nothing done by hand; one that still runs has to be ready
     again by itself."""
-    seen, service = night.seen, night.survivor
-    if service is None:
-        service = Service(night.folder, **night.environment)
+    seen, service = night.seen, night.service
+    if service is None or service.process.poll() is not None:
+        service = night.service = Service(night.folder, **night.environment)
         seen.starts.append(service.seconds)
         seen.waits.append(service.waited)
     else:
@@ -308,23 +309,24 @@ def _look_for_ballots(night: Night, service: Service) -> None:
         seen.wrong.append(f"{path} shows a ballot before closing")
 
 
-def _heard(night: Night) -> None:
-    """What senders themselves found wrong."""
+def _heard(night: Night, service: Service) -> None:
+    """What senders themselves found wrong, with what the service has said of it."""
     night.seen.wrong += [
         form.why for ledger in night.ledgers for form in ledger.in_state(State.REFUSED)
     ]
     night.seen.wrong += [word for ledger in night.ledgers for word in ledger.wrong]
+    if night.seen.wrong:
+        night.seen.wrong.append("".join(service.told[-60:]))
 
 
 def _last_life(night: Night) -> None:
     """Whatever is unknown still is sent again until it is acknowledged; then all is counted."""
     seen, known = night.seen, night.doors.known
     service = _started(night)
-    night.survivor = None
     until_all_are_in(night.senders, service.port)
     if service.stop() != 0:
         seen.wrong.append("the service did not stop as told")
-    _heard(night)
+    _heard(night, service)
     with night.place.looked_at(night.folder) as session:
         seen.wrong += judge.damaged(session)
         seen.wrong += judge.wrong_with(session, known.id, night.ledgers, night.doors.pictures)
