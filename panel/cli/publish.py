@@ -7,6 +7,7 @@ import click
 from panel.cli.local import OPERATOR, chosen, workplace_at
 from panel.cli.options import instance_option, settings_from
 from panel.core.licences import LICENCES
+from panel.services.addresses import lasting_link
 from panel.services.show_result import Wishes, publish_static
 
 
@@ -29,9 +30,10 @@ def publish(
 ) -> None:
     """Write a published result as one folder that works from any web space or memory stick.
 
-    COMPARISON is its id, or how its title begins. Open index.html in the folder; bundle.zip in it
-    holds the data and can be checked with `panel check`. What is already
-    there is written over only if it is an earlier result of the same comparison.
+    COMPARISON is its id, or how its title begins. Open index.html in the folder; report.pdf is to
+    be printed, picture.png to be shared, and bundle.zip holds the data and can be checked with
+    `panel check`. With the setting `lasting_address` the result names the address there. What is
+    already in the folder is written over only if it is an earlier result of the same comparison.
 
     \b
     Example: panel publish "Brown ale" --out result
@@ -40,4 +42,8 @@ def publish(
         known = chosen(at, comparison)
         wishes = Wishes(licence=licence or at.settings.licence, free_words=free_words)
         files = publish_static(at, OPERATOR, known.id, out, wishes)
+        stays = lasting_link(at.settings, known)
+        moves = bool(at.settings.lasting_address)
     click.echo(f"{len(files)} files in {out}; open {out / 'index.html'}")
+    if moves:
+        click.echo(f"Cards and poster name {stays}: put what is in the folder there.")

@@ -54,7 +54,7 @@ class Links:
 
     sealed: the file whose SHA-256 is the seal. plan: the locked plan, readable. findings: the
     numbers as data. codes: the look-up from a cup's code to what it held. bundle: everything in
-    one file. report: to be printed. picture: to be shared.
+    one file. report: to be printed. picture: to be shared. lasting: where the page stays.
     """
 
     sealed: str = ""
@@ -64,6 +64,7 @@ class Links:
     bundle: str = ""
     report: str = ""
     picture: str = ""
+    lasting: str = ""
 
 
 def result_html(

@@ -150,7 +150,7 @@ def static_contents(
     beside = {} if bundle is None else {BUNDLE: bundle}
     if edition is not None:
         beside |= beside_page(result, comparison, edition, seal_holds, speak)
-    links = _links(beside)
+    links = replace(_links(beside), lasting="" if edition is None else edition.link)
     article = result_html(result, comparison, links=links, seal_holds=seal_holds, speak=speak)
     frame: dict[str, Any] = {
         "title": comparison.title,

@@ -16,8 +16,9 @@ from panel.services.tally import opened_of
 from panel.services.workplace import Workplace
 
 
-def links(address: Callable[[str], str]) -> Links:
-    """Links to the files; `address` gives the address of a file's name."""
+def links(address: Callable[[str], str], lasting: str = "") -> Links:
+    """Links to the files; `address` gives the address of a file's name, `lasting` is where the
+    result stays."""
     return Links(
         sealed=address("sealed.json"),
         plan=address("plan.json"),
@@ -26,6 +27,7 @@ def links(address: Callable[[str], str]) -> Links:
         bundle=address(BUNDLE),
         report=address(REPORT),
         picture=address(PICTURE),
+        lasting=lasting,
     )
 
 

@@ -20,7 +20,7 @@ from panel.core.comparison import Seal
 from panel.core.drawing import Drawing, Group
 from panel.core.methods import method_named
 from panel.core.rosette import rosette
-from panel.services import public_files, publish, show_result, sign_in
+from panel.services import addresses, public_files, publish, show_result, sign_in
 from panel.web.files import TYPEFACES
 from panel.web.files import typeface as typeface_file
 from panel.web.language import language, speak_in
@@ -73,7 +73,10 @@ def result(slug: str) -> ResponseReturnValue:
     if not page.published:
         method = method_named(known.plan.method)
         return render_template("public/seal.html", known=known, method=method)
-    links = public_files.links(lambda name: url_for(".file", slug=slug, name=name))
+    links = public_files.links(
+        lambda name: url_for(".file", slug=slug, name=name),
+        addresses.lasting_link(at().settings, known),
+    )
     article = show_result.public_article(at(), slug, speaker(language()), links)
     return render_template(
         "public/result.html",

@@ -5,6 +5,7 @@ import json
 import re
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -12,6 +13,7 @@ from panel.core.allocation.check_letter import card_number
 from panel.core.errors import PanelError
 from panel.core.outcomes import Group
 from panel.core.plan_document import plan_document
+from panel.publishing.report.edition import Edition
 from panel.publishing.static_page import OpenedSeal, static_contents, write_static
 from panel.publishing.style import static_style
 from tests.publishing.opened import SECRET, opened, result
@@ -20,17 +22,23 @@ from tests.results import Evening, comparison, evening, right_and_wrong, sitting
 ROOT = Path(__file__).parents[2]
 
 
-def write(event: Evening, out: Path) -> Evening:
+def write(event: Evening, out: Path, **more: Any) -> Evening:
     known, seal = opened(event)
-    write_static(result(known), known.comparison, out, opened=seal)
+    write_static(result(known), known.comparison, out, opened=seal, **more)
     return known
 
 
+EDITION = Edition(link="https://guild.example/results/abcdefghijklmnop/", software="panel 0.0")
+
+
 def test_everything_it_needs_lies_in_it(tmp_path):
-    write(two_tables(told=2), tmp_path / "result")
+    write(two_tables(told=2), tmp_path / "result", edition=EDITION, bundle=b"PK")
     here = {str(path.relative_to(tmp_path / "result")) for path in tmp_path.rglob("*.*")}
     assert here == {
         "index.html",
+        "report.pdf",
+        "picture.png",
+        "bundle.zip",
         "codes.html",
         "style.css",
         "look-up.js",
@@ -45,9 +53,26 @@ def test_everything_it_needs_lies_in_it(tmp_path):
     for page in ("index.html", "codes.html"):
         html = (tmp_path / "result" / page).read_text(encoding="utf-8")
         for target in re.findall(r'(?:href|src)="([^"#][^"]*)"', html):
-            assert target == "data:," or (tmp_path / "result" / target).exists(), target
+            known = target in ("data:,", EDITION.link)
+            assert known or (tmp_path / "result" / target).exists(), target
+    index = (tmp_path / "result" / "index.html").read_text(encoding="utf-8")
+    for file in ("report.pdf", "picture.png", "bundle.zip", "codes.html"):
+        assert f'href="{file}"' in index
     for target in re.findall(r'url\("([^"]+)"\)', static_style()):
         assert (tmp_path / "result" / target).exists()
+
+
+def test_it_says_where_it_stays_and_what_a_link_to_it_shows(tmp_path):
+    known = write(two_tables(told=2), tmp_path, edition=EDITION)
+    index = (tmp_path / "index.html").read_text(encoding="utf-8")
+    assert f'href="{EDITION.link}"' in index
+    meta = dict(re.findall(r'<meta property="([^"]+)" content="([^"]*)">', index))
+    assert meta["og:image"] == f"{EDITION.link}picture.png"
+    assert meta["og:title"] == known.comparison.title
+    assert meta["og:description"].startswith("15 of 36 blinded tasters found the odd cup.")
+    assert "bundle.zip" not in index
+    assert (tmp_path / "picture.png").read_bytes().startswith(b"\x89PNG")
+    assert (tmp_path / "report.pdf").read_bytes().startswith(b"%PDF")
 
 
 def test_anybody_can_check_the_seal_with_sha256(tmp_path):
