@@ -9,7 +9,8 @@ from pathlib import Path
 from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Comparison, Sitting, Tray
 from panel.core.methods import method_named
-from panel.core.names import Helpers, Information, Reason, SittingKind
+from panel.core.names import Helpers, Information, Reason, SittingKind, Smell
+from panel.core.nose_first import NOSE
 from panel.core.paper.payload import ref_of
 from panel.services import (
     close_and_unseal,
@@ -51,12 +52,17 @@ def whole_event(
     method: str = "triangle",
     *,
     publishes: bool = True,
+    smell: Smell = Smell.WITH_TASTE,
 ) -> Comparison:
     """Five sittings of every kind, one added after sealing; dice; an amendment; late, misfilled,
     spilled, told and named tasters; a parcel whose answer was opened early; an organiser who looked
     at the key of the first sitting and then served there."""
     plan = replace(
-        plan_for(method), further_sittings=True, ask_prefer=True, excluded_codes=("420",)
+        plan_for(method),
+        further_sittings=True,
+        ask_prefer=True,
+        excluded_codes=("420",),
+        smell=smell,
     )
     whole = replace(draft(method), plan=plan, helpers=helpers)
     known = plan_comparison.start_draft(at, ORGANISER, whole)
@@ -112,6 +118,9 @@ def _vote(at: Workplace, known: Comparison, tray: Tray, place: int, knew: str) -
     ways = list(combinations(deciding.positions, deciding.pick))
     given = answers(known, tray, *ways[place % len(ways)], knew=knew)
     given |= {"words": (WORDS,), "liked": (tray.codes()[-1],)}
+    if NOSE in given:  # nose first: every third taster changes their mind
+        by_nose = ways[(place + (place % 3 == 0)) % len(ways)]
+        given[NOSE] = tuple(tray.codes()[position - 1] for position in by_nose)
     if place % 2:
         card = card_number(tray.number)
         take_ballot.take_keyed(at, ORGANISER, known.id, card, given, "")
