@@ -169,7 +169,8 @@ def alcohol_at_most(comparison: Comparison) -> Alcohol:
     highest = highest_strength(comparison)
     if highest is None:
         return Alcohol(grams=None, units=None, unit=unit, sentence=_unknown())
-    cups = method_named(comparison.plan.method).cups * trays_per_taster(comparison)
+    plan = comparison.plan
+    cups = method_named(plan.method).cups_of(plan) * trays_per_taster(comparison)
     return _of(grams(cups * comparison.serving.millilitres, highest), unit)
 
 

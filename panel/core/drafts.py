@@ -8,13 +8,13 @@ from zoneinfo import ZoneInfo
 from panel.core.alcohol import unit_of
 from panel.core.allocation.check_letter import HIGHEST_CARD_NUMBER
 from panel.core.allocation.codes import usable_codes
-from panel.core.allocation.incomplete_blocks import cups_possible
 from panel.core.allocation.trays import WAVE_SIZES
 from panel.core.comparison import Beer, Comparison, Sitting
 from panel.core.errors import PanelError, RefusalsError
 from panel.core.kinds import check_size
 from panel.core.message import Message, say
 from panel.core.methods import METHODS, Method, method_named
+from panel.core.methods.ranking import MOST_CUPS, some_of
 from panel.core.names import Information, SittingKind
 from panel.core.plan import Plan, Serving
 from panel.core.quantities import beer_need
@@ -222,19 +222,23 @@ def several_refused(plan: Plan, method: Method) -> list[PanelError]:
         ]
     if method.orders(plan):
         return []
-    known = [str(cups) for cups in cups_possible(plan.drinks)]
-    return [
-        _refusal(
-            "cups",
-            "cups",
-            say(
-                "Of %(drinks)s drinks a taster gets all, or one of these numbers: %(cups)s. With "
-                "another not all pairs could meet equally often.",
-                drinks=plan.drinks,
-                cups=", ".join(known),
-            ),
+    known = ", ".join(str(cups) for cups in some_of(plan))
+    if plan.drinks > MOST_CUPS:
+        sentence = say(
+            "Of %(drinks)s drinks a taster gets one of these numbers of cups: %(cups)s. More than "
+            "%(most)s on one tray are no tasting any more.",
+            drinks=plan.drinks,
+            cups=known,
+            most=MOST_CUPS,
         )
-    ]
+    else:
+        sentence = say(
+            "Of %(drinks)s drinks a taster gets all, or one of these numbers of cups: %(cups)s. "
+            "With another not all pairs could meet equally often.",
+            drinks=plan.drinks,
+            cups=known,
+        )
+    return [_refusal("cups", "cups", sentence)]
 
 
 def lies_within(number: Decimal, low: int, high: int) -> bool:

@@ -17,16 +17,18 @@ from panel.core.detection_difference import DetectionDifference, detection_diffe
 from panel.core.detection_planning import detection_outlook, detection_turnout, planned_rates
 from panel.core.difference import Difference, differences_of
 from panel.core.findings import Finding, findings_of
-from panel.core.methods import Detection, ForcedChoice, method_named
+from panel.core.methods import Detection, ForcedChoice, Ranking, method_named
 from panel.core.names import Aim
 from panel.core.outcomes import Outcomes
 from panel.core.plan import Plan
 from panel.core.planning import Outlook, Turnout, outlook, planned_pc, sides_of, turnout
+from panel.core.ranking_planning import check_ranking_size, ranking_outlook, ranking_turnout
+from panel.core.rankings import RankingFinding, rankings_of
 from panel.core.repeats import Repeats, repeats_of
 from panel.core.statistics.inputs import check_pc
 from panel.core.steps_compared import StepsCompared, steps_compared
 
-AnyFinding = Finding | DetectionFinding
+AnyFinding = Finding | DetectionFinding | RankingFinding
 """The finding of one stratum, by the kind of its method. All have: id, group, information, method,
 sittings, taster, tasters, no_choice, aim, sides, limit, verdict, power, detectable, fewest,
 planned, below_guessing, with_told."""
@@ -64,6 +66,8 @@ def outlook_of(plan: Plan, *, one_taster: bool = False) -> Outlook:
             return outlook(plan, one_taster=one_taster)
         case Detection():
             return detection_outlook(plan, method, one_taster=one_taster)
+        case Ranking():
+            return ranking_outlook(plan, one_taster=one_taster)
         case _:
             assert_never(method)
 
@@ -77,6 +81,8 @@ def check_size(plan: Plan) -> None:
         case Detection():
             hit, alarm = planned_rates(plan, method)
             check_pc(Fraction(1, 2), Fraction(1, 2) + Fraction(hit - alarm) / 2)
+        case Ranking():
+            check_ranking_size(plan)
         case _:
             assert_never(method)
 
@@ -94,6 +100,9 @@ def facts_of(plan: Plan) -> PlanFacts:
             hit, alarm = planned_rates(plan, method)
             chance, limit = None, Fraction(hit - alarm).limit_denominator(10**9)
             planned = detection_turnout(plan, method, plan.tasters)
+        case Ranking():
+            chance, limit = None, Fraction(plan.pd or 0)
+            planned = ranking_turnout(plan, plan.tasters)
         case _:
             assert_never(method)
     return PlanFacts(
@@ -144,6 +153,8 @@ def found_in(comparison: Comparison, outcomes: Outcomes) -> Found:
                 findings=detected,
                 differences=detection_differences(comparison, method, outcomes, detected),
             )
+        case Ranking():
+            return Found(findings=rankings_of(plan, outcomes), differences=())
         case _:
             assert_never(method)
 

@@ -160,6 +160,7 @@ class Outcome(StrEnum):
     RIGHT = "right"
     WRONG = "wrong"
     NO_CHOICE = "no-choice"
+    PLACED = "placed"  # cups were put in order, and no order is a wrong one
 
 
 LETTERS = "ABCDEFGH"

@@ -159,7 +159,7 @@ def sitting_quantities(
     method = method_named(plan.method)
     planned = wave_sizes_of(sitting.planned, plan.wave_size)
     waves = planned + wave_sizes_of(spares, plan.wave_size)
-    cups = method.cups * (sitting.planned + spares)
+    cups = method.cups_of(plan) * (sitting.planned + spares)
     counts = (
         most_cups(
             method.orders(plan),
@@ -187,7 +187,7 @@ def sitting_quantities(
             )
             for beer in comparison.beers
         ),
-        longest_wave_seconds=wave_seconds(max(waves, default=0), method.cups),
+        longest_wave_seconds=wave_seconds(max(waves, default=0), method.cups_of(plan)),
     )
 
 

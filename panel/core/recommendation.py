@@ -13,11 +13,12 @@ from typing import assert_never
 from panel.core import statistics
 from panel.core.detection_planning import planned_distance, planned_rates, rates_needed
 from panel.core.message import Message, say
-from panel.core.methods import METHODS, Detection, ForcedChoice, Method, method_named
+from panel.core.methods import METHODS, Detection, ForcedChoice, Method, Ranking, method_named
 from panel.core.names import Aim
 from panel.core.plan import Plan
 from panel.core.planning import planned_pc, tasters_needed
 from panel.core.quantities import SPILL_PERCENT, most_cups
+from panel.core.ranking_planning import tasters_to_rank
 from panel.core.statistics.detection_results import RatesNeeded
 from panel.core.statistics.results import PlanNumbers
 
@@ -129,6 +130,8 @@ def _rule(method: Method) -> str:
             return method.link
         case Detection():
             return method.line
+        case Ranking():
+            return method.id
         case _:
             assert_never(method)
 
@@ -142,6 +145,8 @@ def _distance(plan: Plan, own: Method) -> float | None:
             return statistics.d_prime_from_pc(own.link, planned_pc(plan, own))
         case Detection():
             return planned_distance(plan, own)
+        case Ranking():
+            return None
         case _:
             assert_never(own)
 
@@ -160,6 +165,8 @@ def _needed(plan: Plan, method: Method, distance: float | None) -> Needed:
             if distance is None:
                 return None
             return rates_needed(asked, method, statistics.rates_at(method.line, distance))
+        case Ranking():
+            return tasters_to_rank(asked) if own and method.orders(plan) else None
         case _:
             assert_never(method)
 
@@ -173,6 +180,8 @@ def _pc(method: ForcedChoice, distance: float | None) -> Fraction | None:
 
 
 def _can_be_asked(plan: Plan, method: Method) -> bool:
+    if not method.beers <= plan.drinks <= max(method.beers, method.most_beers):
+        return False
     if not method.directional:
         return True
     return bool(plan.attribute) and (bool(plan.stronger) or 2 in method.sides)
@@ -185,10 +194,10 @@ def _need(plan: Plan, method: Method, numbers: Needed, millilitres: int) -> Meth
     return MethodNeed(
         method=method.id,
         name=method.name,
-        cups_each=method.cups,
+        cups_each=method.cups_of(plan),
         tasters=tasters,
         first_tasters=None if numbers is None else numbers.first_tasters,
-        cups=None if tasters is None else tasters * method.cups,
+        cups=None if tasters is None else tasters * method.cups_of(plan),
         millilitres_each=None
         if tasters is None
         else _millilitres_each(asked, method, tasters, millilitres),
@@ -199,19 +208,19 @@ def _need(plan: Plan, method: Method, numbers: Needed, millilitres: int) -> Meth
 
 def _many_cups(plan: Plan, method: Method, millilitres: int) -> Message | None:
     """What many cups mean for a taster; None up to MANY_CUPS of them."""
-    if method.cups <= MANY_CUPS:
+    if method.cups_of(plan) <= MANY_CUPS:
         return None
     if plan.lingers:
         return say(
             "%(cups)s cups are too many for a taste that lingers: each cup is tasted through the "
             "one before.",
-            cups=method.cups,
+            cups=method.cups_of(plan),
         )
     return say(
         "%(cups)s cups are %(millilitres)s ml with all their alcohol, and each lingers into the "
         "next. Let people spit, rinse and rest.",
-        cups=method.cups,
-        millilitres=method.cups * millilitres,
+        cups=method.cups_of(plan),
+        millilitres=method.cups_of(plan) * millilitres,
     )
 
 
@@ -228,6 +237,11 @@ def _millilitres_each(plan: Plan, method: Method, tasters: int, millilitres: int
 
 
 def _choose(plan: Plan, needs: dict[str, MethodNeed]) -> tuple[str, Message]:
+    if plan.drinks > 2:
+        return "ranking", say(
+            "You compare more than two: each taster puts them in order, by liking or by the one "
+            "thing that you name."
+        )
     if plan.aim is Aim.PREFERENCE:
         return "paired-preference", say(
             "You ask what people like better, not whether they can tell: two cups and one choice."

@@ -74,7 +74,7 @@ def _table(comparison: Comparison) -> _Parts:
             say(
                 "Thank you for coming. In front of you stand %(cups)s cups of %(drink)s. The "
                 "numbers on them were drawn by lot and mean nothing.",
-                cups=method_named(comparison.plan.method).cups,
+                cups=method_named(comparison.plan.method).cups_of(comparison.plan),
                 drink=comparison.drink,
             ),
         ),
@@ -106,7 +106,7 @@ def _parcel(comparison: Comparison) -> _Parts:
             say(
                 "Thank you for taking part. In this parcel are %(cups)s containers of %(drink)s, a "
                 "sheet and a card. The numbers on them were drawn by lot and mean nothing.",
-                cups=method_named(comparison.plan.method).cups,
+                cups=method_named(comparison.plan.method).cups_of(comparison.plan),
                 drink=comparison.drink,
             ),
             say(
@@ -150,14 +150,14 @@ def _repeat(comparison: Comparison) -> _Parts:
             say(
                 "By yourself you smell rounds of %(cups)s cups of %(drink)s. The numbers under "
                 "the cups were drawn by lot and mean nothing.",
-                cups=method_named(comparison.plan.method).cups,
+                cups=method_named(comparison.plan.method).cups_of(comparison.plan),
                 drink=comparison.drink,
             )
             if only_smelled(comparison)
             else say(
                 "You taste by yourself, in rounds of %(cups)s cups of %(drink)s. The numbers under "
                 "the cups were drawn by lot and mean nothing.",
-                cups=method_named(comparison.plan.method).cups,
+                cups=method_named(comparison.plan.method).cups_of(comparison.plan),
                 drink=comparison.drink,
             ),
         ),

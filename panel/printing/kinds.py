@@ -8,12 +8,13 @@ from typing import assert_never
 
 from panel.core.comparison import Comparison
 from panel.core.message import Message, Speak, say
-from panel.core.methods import Detection, ForcedChoice, Method, method_named
+from panel.core.methods import Detection, ForcedChoice, Method, Ranking, method_named
 from panel.core.methods.method import outcome_of
 from panel.core.names import Outcome
 from panel.core.nose_first import deciding
 from panel.core.possible_answers import possible_answers
 from panel.core.questions import Choice
+from panel.printing.tally_of_ranks import ranks_tally
 from panel.printing.tally_of_signs import signs_tally
 from panel.printing.tally_words import HandTally, counts_tally
 
@@ -26,6 +27,8 @@ def tally_of(comparison: Comparison) -> HandTally:
             return counts_tally(comparison, method)
         case Detection():
             return signs_tally(comparison, method)
+        case Ranking():
+            return ranks_tally(comparison)
         case _:
             assert_never(method)
 
@@ -53,6 +56,8 @@ def true_answer(comparison: Comparison, codes: tuple[str, ...], order: str, spea
             return " / ".join("+".join(codes[place - 1] for place in pick) for pick in picks)
         case Detection():
             return _true_sign(comparison, method, codes, order, speak)
+        case Ranking():
+            return ""  # no order is a wrong one
         case _:
             assert_never(method)
 
@@ -90,6 +95,11 @@ def key_explained(method: Method) -> Message:
             return say(
                 "Each line: the tray, its codes in serving order with the letter of what is in "
                 "each, and at the end the true answer. Tick the cards that say so."
+            )
+        case Ranking():
+            return say(
+                "Each line: the tray, its codes in serving order with the letter of what is in "
+                "each. No order is a wrong one. Tick the cards whose places are written down."
             )
         case _:
             assert_never(method)

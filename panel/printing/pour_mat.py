@@ -45,6 +45,9 @@ BETWEEN = 5.0
 SIGNED_ROOM = 8.0
 LEGEND = 112.0
 """Millimetres at the right of the head for what the rings mean."""
+FEW, IN_HEAD, FEW_ROW = 2, 4, 9.8
+MANY_ROW, MANY_RING = 7.4, 6.6
+"""Rows of the legend in millimetres: of two jugs, and of more, which stand in two columns."""
 FIRST_SIZES = (15.0, 14.0, 13.0, 12.0, 11.0, 10.0)
 THEN_SIZES = (13.0, 12.0, 11.0, 10.0)
 
@@ -77,8 +80,9 @@ def pour_mat_pages(order: Order, key: Key, cup: CupSize | None = None) -> list[D
     size = cup or CupSize()
     page = order.page(landscape=True)
     how = words(order.speak(_how(order)), inside(page).width, SMALL)
-    area = mat_area(page, how.height)
-    grid = grid_of(area, size, method_named(order.comparison.plan.method).cups)
+    area = mat_area(page, how.height + _more_legend(order))
+    plan = order.comparison.plan
+    grid = grid_of(area, size, method_named(plan.method).cups_of(plan))
     pages: list[Drawing] = []
     for wave, trays in waves_of(order.trays).items():
         parts = [trays[start : start + grid.trays] for start in range(0, len(trays), grid.trays)]
@@ -87,7 +91,7 @@ def pour_mat_pages(order: Order, key: Key, cup: CupSize | None = None) -> list[D
             jugs = jugs_of(order.comparison, wave)
             shapes = [
                 *_head(order, page, title, on_page, jugs),
-                *placed((how,), area.x, inside(page).y + HEAD + 0.4),
+                *placed((how,), area.x, inside(page).y + HEAD + _more_legend(order) + 0.4),
                 *_cups(on_page, key, jugs, grid, area, size),
                 *_signed(order, page),
             ]
@@ -167,7 +171,14 @@ def _head(
     return shapes
 
 
+def _more_legend(order: Order) -> float:
+    """Millimetres that the legend of more than four jugs needs: it stands below the head."""
+    return 2 * MANY_ROW + 1.0 if len(order.comparison.beers) > IN_HEAD else 0.0
+
+
 def _how(order: Order) -> Message:
+    if len(order.comparison.beers) > FEW:
+        return _how_of_many(order.sitting.kind)
     match order.sitting.kind:
         case SittingKind.REPEAT:
             return say(
@@ -189,22 +200,53 @@ def _how(order: Order) -> Message:
             )
 
 
+def _how_of_many(kind: SittingKind) -> Message:
+    match kind:
+        case SittingKind.REPEAT:
+            return say(
+                "Labels under the cups, each cup on its code. One jug after another, in the order "
+                "above: every ring of its kind or with its number. Read the codes back; then "
+                "shuffle each tray by hand with your eyes shut."
+            )
+        case SittingKind.PARCEL:
+            return say(
+                "Stand each container on its code. One jug after another, in the order above: "
+                "every ring of its kind or with its number. Close them and read the codes back; "
+                "then containers, sheet and card go into one parcel."
+            )
+        case SittingKind.TABLE:
+            return say(
+                "Stand each cup on its code. One jug after another, in the order above: every ring "
+                "of its kind or with its number. Read the codes back jug by jug; then cups and "
+                "card go to plain trays. This mat stays here."
+            )
+
+
 def _legend(order: Order, box: Box, jugs: dict[str, int]) -> list[Shape]:
     """A ring and a name for each jug, at the right of the head; with which one starts the wave,
-    for it is another one in the next."""
+    for it is another one in the next. More than two stand in two columns, more than four in four
+    columns below the head."""
     shapes: list[Shape] = []
-    left, room = box.right - LEGEND, LEGEND - 11
+    many, below = len(jugs) > FEW, len(jugs) > IN_HEAD
+    width = box.width / 4 if below else LEGEND / 2 if many else LEGEND
+    start = box.x if below else box.right - LEGEND
+    top = box.y + (HEAD if below else 0.0) + 4.2
     for letter, jug in sorted(jugs.items(), key=lambda pair: pair[1]):
-        y = box.y + 4.2 + (jug - 1) * 9.8
+        column, row = divmod(jug - 1, 2) if many else (0, jug - 1)
+        left, room = start + column * width, width - 11
+        y = top + row * (MANY_ROW if many else FEW_ROW)
+        ring = MANY_RING if many else 8.4
         beer = pouring_name(order.comparison, letter)
         said, face, sizes = (
             (say("In this wave start with %(beer)s", beer=beer), Face.BOLD, FIRST_SIZES)
             if jug == 1
             else (say("then jug %(jug)s: %(beer)s", jug=jug, beer=beer), Face.TEXT, THEN_SIZES)
         )
+        if many:
+            said = say("first: %(beer)s", beer=beer) if jug == 1 else say("%(beer)s", beer=beer)
         text = order.speak(said)
         shapes += [
-            *jug_ring(left + 4.2, y, 8.4, jug),
+            *jug_ring(left + 4.2, y, ring, jug),
             Text(
                 x=left + 11,
                 y=y + 1.7,

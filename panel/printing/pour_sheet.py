@@ -28,6 +28,7 @@ from panel.printing.blocks import (
     steps,
     words,
 )
+from panel.printing.pour_log import container_lines, jug_waves
 from panel.printing.pour_mat import jugs_of
 from panel.printing.sheet import (
     Order,
@@ -44,6 +45,7 @@ from panel.printing.tables import Column, table
 SHEET = say("Pour sheet")
 AUDIENCE = say("for the pourer alone: keep out of sight")
 
+TWO = 2
 SPARE_LINES = 1
 """Empty lines in the container log beyond the containers reckoned."""
 
@@ -139,7 +141,16 @@ def _before(order: Order) -> list[Message]:
     serving = order.comparison.serving
     tapped = serving.container_millilitres >= TAPPED_FROM_MILLILITRES
     said: list[Message] = []
-    if serving.temperature is not None:
+    several = len(order.comparison.beers) > TWO
+    if serving.temperature is not None and several:
+        said.append(
+            say(
+                "All from one fridge or bath: %(degrees)s °C, 2 °C more or less, and within 1 °C "
+                "of each other at every wave. Write down the coldest and the warmest.",
+                degrees=degrees(serving.temperature),
+            )
+        )
+    elif serving.temperature is not None:
         said.append(
             say(
                 "Both from one fridge or bath: %(degrees)s °C, 2 °C more or less, and within 1 °C "
@@ -200,6 +211,17 @@ def _before(order: Order) -> list[Message]:
 def _waves(order: Order, key: Key, room: float) -> list[Block]:
     speak = order.speak
     letters = [beer.letter for beer in order.comparison.beers]
+    if len(letters) > TWO:
+        waves = [
+            (
+                _wave_name(order, wave, trays),
+                numbers(trays),
+                jugs_of(order.comparison, wave),
+                {letter: _cups_of(letter, trays, key) for letter in letters},
+            )
+            for wave, trays in waves_of(order.trays).items()
+        ]
+        return jug_waves(order, waves, room)
     columns = [
         Column(speak(say("Wave")), 0.09),
         Column(speak(say("Trays")), 0.13),
@@ -240,6 +262,8 @@ def _cups_of(letter: str, trays: Sequence[Tray], key: Key) -> int:
 
 
 def _containers(order: Order, needs: SittingQuantities, room: float) -> list[Block]:
+    if len(needs.beers) > TWO:
+        return container_lines(order, needs, SPARE_LINES, room)
     speak = order.speak
     pairs = max(beer.containers for beer in needs.beers) + SPARE_LINES
     columns = [Column(speak(say("Pair")), 0.07)]

@@ -106,7 +106,7 @@ def _result(order: Order, room: float) -> list[Block]:
 
 
 def _columns(order: Order, room: float) -> tuple[int, float]:
-    cups = method_named(order.comparison.plan.method).cups
+    cups = method_named(order.comparison.plan.method).cups_of(order.comparison.plan)
     return cups, (room - NUMBER) / cups
 
 

@@ -69,7 +69,7 @@ def jug_ring(x: float, y: float, ring: float, jug: int) -> tuple[Shape, ...]:
     )
     if jug == 2:
         return double
-    size = min(24.0, ring)
+    size = min(24.0, 1.7 * ring)
     number = Text(
         x=x,
         y=y + size * 0.33 * POINT,

@@ -14,13 +14,14 @@ from panel.core.flow import Flow
 from panel.core.how_to_taste import how_to_smell, how_to_taste
 from panel.core.kinds import AnyFinding
 from panel.core.message import Message, Moment, Number, say
-from panel.core.methods import method_named
+from panel.core.methods import Ranking, method_named
 from panel.core.names import Aim, Helpers, Information, Looks, SittingKind, Smell, Step
 from panel.core.nose_first import decides_by_smell
 from panel.core.outcomes import Group
 from panel.core.result import Result
 from panel.core.turnout import only_repeats
 from panel.core.wording.blinding_kept import CHANGED, PLANNED, say_blinding
+from panel.core.wording.rankings import listed, names_of
 from panel.core.wording.rows import Row
 from panel.core.wording.sight import say_sighted
 
@@ -218,6 +219,7 @@ def planned(result: Result, comparison: Comparison) -> tuple[Row, ...]:
         ),
         *_by_smell(comparison),
         *_named(comparison),
+        *_of_several(comparison),
         Row(
             say("Trays planned, of one taster") if only_repeats(comparison) else TASTERS_PLANNED,
             say("%(count)s", count=plan.tasters),
@@ -230,6 +232,28 @@ def planned(result: Result, comparison: Comparison) -> tuple[Row, ...]:
         rows.append(Row(say("Difference worth finding"), _limit(result)))
         rows.append(Row(say("Risk of a false alarm"), _risk(float(plan.alpha))))
     rows.append(Row(say("Sittings"), _joined(comparison)))
+    return tuple(rows)
+
+
+def _of_several(comparison: Comparison) -> tuple[Row, ...]:
+    """What was locked of more than two drinks."""
+    plan = comparison.plan
+    if plan.drinks <= 2:
+        return ()
+    cups = plan.cups or plan.drinks
+    rows = [Row(say("Asked for"), say("%(attribute)s", attribute=plan.attribute))]
+    if plan.aim is Aim.PREFERENCE:
+        rows = []
+    rows += [
+        Row(
+            say("Cups for each taster"),
+            say("%(cups)s of %(drinks)s", cups=cups, drinks=plan.drinks),
+        )
+    ]
+    if plan.expected_order:
+        names = names_of(comparison)
+        order = [say("%(name)s", name=names.get(one) or one) for one in plan.expected_order]
+        rows.append(Row(say("Order named beforehand"), listed(order)))
     return tuple(rows)
 
 
@@ -275,6 +299,8 @@ def _named(comparison: Comparison) -> Iterable[Row]:
 
 def _limit(result: Result) -> Message:
     number = _number(100 * float(result.plan.limit))
+    if isinstance(method_named(result.plan.method), Ranking):
+        return say("%(number)s in 100 tasters who truly tell one from the others", number=number)
     if result.plan.aim is Aim.PREFERENCE:
         return say("%(number)s in 100 more choosing one than the other", number=number)
     return say("%(number)s in 100 tasters truly telling the two apart", number=number)

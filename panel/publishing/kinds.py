@@ -12,14 +12,18 @@ from panel.core.difference import Difference
 from panel.core.findings import Finding
 from panel.core.kinds import AnyDifference, AnyFinding
 from panel.core.message import Speak
+from panel.core.rankings import RankingFinding
+from panel.core.wording.rankings import names_of
 from panel.publishing.figures import (
     Figure,
     detection_chart,
     finding_chart,
     guessing_chart,
+    ranking_chart,
 )
 from panel.publishing.schema_counts import count_difference_words, count_words
 from panel.publishing.schema_detection import sign_difference_words, sign_words
+from panel.publishing.schema_rankings import ranking_words
 
 
 def chart_of(finding: AnyFinding, comparison: Comparison, speak: Speak) -> Figure | None:
@@ -29,6 +33,8 @@ def chart_of(finding: AnyFinding, comparison: Comparison, speak: Speak) -> Figur
             return finding_chart(finding, comparison, speak)
         case DetectionFinding():
             return detection_chart(finding, speak)
+        case RankingFinding():
+            return ranking_chart(finding, names_of(comparison), speak)
         case _:
             assert_never(finding)
 
@@ -38,7 +44,7 @@ def guesses_of(finding: AnyFinding, comparison: Comparison, speak: Speak) -> Fig
     match finding:
         case Finding():
             return guessing_chart(finding, comparison, speak)
-        case DetectionFinding():
+        case DetectionFinding() | RankingFinding():
             return None
         case _:
             assert_never(finding)
@@ -51,6 +57,8 @@ def numbers_of(finding: AnyFinding) -> dict[str, Any]:
             return count_words(finding)
         case DetectionFinding():
             return sign_words(finding)
+        case RankingFinding():
+            return ranking_words(finding)
         case _:
             assert_never(finding)
 

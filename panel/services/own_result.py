@@ -9,7 +9,7 @@ from panel.core.allocation.check_letter import card_number
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.message import say
-from panel.core.methods import method_named
+from panel.core.methods import Ranking, method_named
 from panel.core.methods.method import outcome_of, picked_positions
 from panel.core.names import Outcome, Role, Standing, Step
 from panel.core.nose_first import beside
@@ -33,6 +33,7 @@ class OwnCup:
     name: str
     picked: bool
     beside: bool = False
+    place: int | None = None  # that it was given, where cups were put in order
 
 
 @dataclass(frozen=True)
@@ -114,8 +115,16 @@ def _own(session: Session, at: Workplace, serving: Serving, *, named: bool) -> O
     said = ballot.answers.get(other.id, ()) if ballot and other else ()
     second = picked_positions(tray.codes(), said)
     names = {beer.letter: beer.name if named else "" for beer in known.beers}
+    ranked = isinstance(method, Ranking)
     cups = tuple(
-        OwnCup(cup.code, beer, names[beer], cup.position in places, cup.position in second)
+        OwnCup(
+            cup.code,
+            beer,
+            names[beer],
+            cup.position in places,
+            cup.position in second,
+            answer.index(cup.code) + 1 if ranked and cup.code in answer else None,
+        )
         for cup, beer in zip(tray.cups, order, strict=True)
     )
     return OwnResult(

@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Beer, Comparison, Sitting, Tray
-from panel.core.methods import method_named
+from panel.core.methods import Ranking, method_named
 from panel.core.methods.method import Method, outcome_of
 from panel.core.names import (
     Channel,
@@ -29,7 +29,8 @@ from panel.core.names import (
 from panel.core.paper.payload import ref_of, tray_tokens
 from panel.core.plan import plan_from_words, serving_from_words
 from panel.core.possible_answers import possible_answers
-from panel.core.questions import Answer, CupQuestion, PickCups
+from panel.core.questions import Answer, CupQuestion, OrderCups, PickCups
+from panel.core.side_questions import SURE, ballot_questions
 from panel.services import (
     close_and_unseal,
     invite,
@@ -210,7 +211,7 @@ class _Table:
 
     def vote(self, taster: Taster, tray: Tray, again: str = "") -> None:
         """One taster's ballot by phone or paper; `again` sends a second copy on paper."""
-        picked = self._pick(tray, right=True if taster.tells else None)
+        picked = self._first(tray, taster)
         answers = self._answers(taster, picked)
         if taster.phone:
             self._by_phone(tray, answers)
@@ -219,6 +220,13 @@ class _Table:
         if again:
             other = self._pick(tray, right=None, but=picked) if again == "other" else picked
             self._keyed(tray, self._answers(taster, other))
+
+    def _first(self, tray: Tray, taster: Taster) -> Answer:
+        """What a taster answers: who tells is right, or ranks as the letters have it."""
+        if taster.tells and isinstance(method_named(self.known.plan.method), Ranking):
+            beers = zip(self.key[tray.number], tray.codes(), strict=True)
+            return tuple(code for _, code in sorted(beers))
+        return self._pick(tray, right=True if taster.tells else None)
 
     def _pick(self, tray: Tray, right: bool | None, but: Answer = ()) -> Answer:
         plan, order = self.known.plan, self.key[tray.number]
@@ -235,16 +243,21 @@ class _Table:
         if isinstance(question, PickCups):
             places = sorted(self.chance.sample(question.positions, question.pick))
             return tuple(codes[place - 1] for place in places)
+        if isinstance(question, OrderCups):
+            return tuple(self.chance.sample(codes, len(codes)))
         return self.chance.choice(tuple(possible_answers(question, codes)))
 
     def _answers(self, taster: Taster, picked: Answer) -> dict[str, Answer]:
-        deciding = method_named(self.known.plan.method).decides(self.known.plan).id
+        plan = self.known.plan
+        method = method_named(plan.method)
         sure = ("sure", "not-sure") if taster.tells else ("not-sure", "guess", "guess")
-        return {
+        answers = {
             "knew": (str(taster.knew),),
-            deciding: picked,
-            "sure": (self.chance.choice(sure),),
+            method.decides(plan).id: picked,
+            SURE.id: (self.chance.choice(sure),),
         }
+        asked = {question.id for question in ballot_questions(method, plan)}
+        return {name: answer for name, answer in answers.items() if name in asked}
 
     def _by_phone(self, tray: Tray, answers: dict[str, Answer]) -> None:
         token = tray_tokens(self.at.instance_key, self.known.id, tray.number, tray.version).token

@@ -79,7 +79,12 @@ def _seen(
     noted = {one.id: words_of(row.cells.get(one.id, ""), one) for one in serving.questions}
     method = method_named(serving.comparison.plan.method)
     smallest = fitting(serving)[0]  # the places are the same on every size of card
-    layout = card_layout(serving.questions, method.cups, method.references, smallest)
+    layout = card_layout(
+        serving.questions,
+        method.cups_of(serving.comparison.plan),
+        method.references,
+        smallest,
+    )
     marks = row.cells.get(MARKS, "").strip()
     return seen_on_card(serving.questions, serving.tray.codes(), layout.places, noted, marks)
 

@@ -24,7 +24,7 @@ from panel.services.draw_plan import power_figure
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
 from panel.web.language import language
-from panel.web.organiser_sentences import AIMS
+from panel.web.organiser_sentences import AIMS, AIMS_OF_SEVERAL
 from panel.web.organiser_steps import progress_of, steps_of
 from panel.web.place import at
 
@@ -74,7 +74,7 @@ def show_check(typed: Typed, comparison: str) -> str:
         spare_trays=SPARE_TRAYS,
         pouring=pouring_advice(forecast.quantities, known.drink),
         power=power_figure(known, forecast.outlook, speaker(language())),
-        aim=AIMS[known.plan.aim],
+        aim=(AIMS if known.plan.drinks <= 2 else AIMS_OF_SEVERAL)[known.plan.aim],
         risks=[
             say("%(share)s", share=Share(float(risk), 1 if risk * 1000 % 10 else 0))
             for risk in (known.plan.alpha, known.plan.beta)

@@ -17,6 +17,7 @@ from panel.web.guards import actor
 from panel.web.organiser_question_form import draft_read, fresh_question, words_of_question
 from panel.web.organiser_reading import Reading
 from panel.web.organiser_sentences import question_sentences, sitting_sentences
+from panel.web.organiser_several import cups_offered
 from panel.web.organiser_sitting_form import (
     LEFT_OPEN,
     fresh_sitting,
@@ -137,6 +138,7 @@ def _form(typed: Typed, known: Comparison | None, action: str) -> str:
         unusual=_unusual(typed),
         sitting_open=_sitting_begun(typed),
         units=[(name, unit.name) for name, unit in UNITS.items()],
+        cups_offered=cups_offered(),
         **question_sentences(typed, known.plan.method if known else None),
         **sitting_sentences(typed),
     )

@@ -18,6 +18,7 @@ from panel.core.recommendation import recommend, same_difference
 from panel.services.plan_comparison import Draft
 from panel.settings import Settings
 from panel.web.organiser_reading import Reading
+from panel.web.organiser_several import PAIR, Several, several_read, words_of_several
 from panel.web.organiser_smell import with_smell, words_of_smell
 
 FITTING = "fitting"
@@ -29,7 +30,6 @@ SHARES = ("50", "30", "20")
 OTHER, D_PRIME = "other", "d-prime"
 SIZES = (*SHARES, OTHER, D_PRIME)
 
-LETTERS = ("A", "B")
 OPEN = ("helpers", "looks", "allergens")
 """Fields that a fresh form leaves open, though something is usual."""
 DUTIES = tuple(duties_words(Duties()))
@@ -46,8 +46,8 @@ def draft_read(reading: Reading, tasters: int = 0) -> Draft:
     title, variable = reading.text("title"), reading.text("variable")
     reading.refusals += title_refused(title)
     drink = reading.text("drink", 40)
-    beers = tuple(_beer(reading, letter) for letter in LETTERS)
-    reading.refusals += beers_refused(beers)
+    several = several_read(reading)
+    reading.refusals += beers_refused(several.beers)
     neutral_title = reading.text("neutral_title", 120)
     organised_by = reading.text("organised_by", 120)
     helpers = reading.one_of("helpers", Helpers, say("Say how many people run the evening."))
@@ -55,8 +55,8 @@ def draft_read(reading: Reading, tasters: int = 0) -> Draft:
         title=title,
         neutral_title=neutral_title,
         variable=variable,
-        beers=beers,
-        plan=_plan(reading, tasters),
+        beers=several.beers,
+        plan=_plan(reading, tasters, several),
         serving=_serving(reading),
         drink=drink,
         organised_by=organised_by,
@@ -89,7 +89,7 @@ def fresh_question(settings: Settings) -> dict[str, list[str]]:
         title="",
         neutral_title="",
         variable="",
-        beers=tuple(Beer(letter=letter, name="") for letter in LETTERS),
+        beers=tuple(Beer(letter=letter, name="") for letter in PAIR),
         plan=Plan(method="triangle"),
         serving=Serving(country=settings.country),
         organised_by=settings.guild,
@@ -103,22 +103,12 @@ def fitting(plan: Plan) -> str:
     return recommend(replace(plan, method=measure(plan.aim))).method
 
 
-def _beer(reading: Reading, letter: str) -> Beer:
-    prefix = f"beer_{letter.lower()}"
-    return Beer(
-        letter=letter,
-        name=reading.text(f"{prefix}_name", 60),
-        value=reading.text(f"{prefix}_value", 120),
-        abv=reading.decimal(f"{prefix}_abv", "5.2"),
-    )
-
-
-def _plan(reading: Reading, tasters: int) -> Plan:
+def _plan(reading: Reading, tasters: int, several: Several) -> Plan:
     aim = reading.one_of("aim", Aim, say("Say what you want to know.")) or Aim.DIFFERENCE
     pd, d_prime = _size(reading)
     expected = reading.whole("expected", 24)
     attribute = reading.text("attribute", 40)
-    stronger = reading.word("stronger", ("", *LETTERS), say("Choose one of the two.")) or ""
+    stronger = reading.word("stronger", ("", *PAIR), say("Choose one of the two.")) or ""
     asked = Plan(
         method=measure(aim),
         aim=aim,
@@ -130,7 +120,7 @@ def _plan(reading: Reading, tasters: int) -> Plan:
         stronger=stronger,
         lingers=reading.yes("lingers"),
         reference=reading.word(
-            "reference", (BALANCED, *LETTERS), say("Choose which of the two is the reference.")
+            "reference", (BALANCED, *PAIR), say("Choose which of the two is the reference.")
         )
         or BALANCED,
         alpha=_risk(reading, "alpha", "5"),
@@ -144,7 +134,7 @@ def _plan(reading: Reading, tasters: int) -> Plan:
         further_sittings=reading.yes("further_sittings"),
         wave_size=int(reading.word("wave_size", ("6", "12"), say("Choose 6 or 12.")) or 6),
     )
-    return _with_method(reading, with_smell(reading, asked))
+    return _with_method(reading, with_smell(reading, several.of(asked)))
 
 
 def _with_method(reading: Reading, asked: Plan) -> Plan:
@@ -152,6 +142,8 @@ def _with_method(reading: Reading, asked: Plan) -> Plan:
     chosen = reading.word("method", (FITTING, *METHODS), say("Choose a test."))
     if chosen is None or (chosen == FITTING and reading.refusals):
         return asked  # nothing of it will be kept
+    if chosen == FITTING and asked.drinks > len(PAIR):
+        return replace(asked, method="ranking", sides=2)
     name = fitting(asked) if chosen == FITTING else chosen
     method = method_named(name)
     one_sided = 1 in method.sides and (not method.directional or bool(asked.stronger))
@@ -249,6 +241,7 @@ def _words_of_plan(plan: Plan) -> dict[str, str]:
         "reference": plan.reference,
         "method": FITTING if _is_fitting(plan) else plan.method,
         "wave_size": str(plan.wave_size),
+        **words_of_several(plan),
         **words_of_smell(plan),
         **{
             name: "yes" if getattr(plan, name) else ""
@@ -268,6 +261,8 @@ def _words_of_plan(plan: Plan) -> dict[str, str]:
 
 def _is_fitting(plan: Plan) -> bool:
     """Whether the program would choose the very same test, so that it may go on choosing."""
+    if plan.drinks > len(PAIR):
+        return plan.method == "ranking"
     return plan.method == fitting(plan)
 
 

@@ -110,7 +110,7 @@ def test_no_preference_is_a_count_of_its_own():
     none = Answered(sitting="blue", outcome=Outcome.NO_CHOICE)
     event = evening(comparison(plan), (*right_and_wrong("blue", 5, 9), *times(3, none)))
     (stratum,) = judged(event).strata
-    assert [stratum.count(outcome) for outcome in Outcome] == [5, 4, 3]
+    assert [stratum.count(outcome) for outcome in Outcome] == [5, 4, 3, 0]
 
 
 def test_the_last_ballot_before_closing_counts_and_a_later_one_is_only_listed():

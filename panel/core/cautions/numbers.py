@@ -10,6 +10,7 @@ from panel.core.message import Message, Number, say, say_n
 from panel.core.names import Aim
 from panel.core.outcomes import Group
 from panel.core.plan import Plan
+from panel.core.rankings import RankingFinding
 from panel.core.turnout import counts_blinded, deciding_trays, only_repeats
 from panel.core.wording.in_words import how_often
 
@@ -246,6 +247,14 @@ def _how_small(finding: AnyFinding) -> Message:
             times=times,
         )
     limit = Number(100 * float(finding.limit), 0)
+    if isinstance(finding, RankingFinding):
+        return say(
+            "If %(limit)s in 100 truly told and the others put their cups in any order, so many "
+            "tasters would show it only %(times)s times in 100. Smaller differences are missed "
+            "more often.",
+            limit=limit,
+            times=times,
+        )
     if finding.sides == 2:
         return say(
             "If %(limit)s in 100 truly chose the same one and the others tossed a coin, so many "

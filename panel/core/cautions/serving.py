@@ -8,11 +8,12 @@ from itertools import chain
 from panel.core.allocation.balance import Balance, balance_of
 from panel.core.cautions.caution import TASTERS, Caution, Evidence, Severity
 from panel.core.comparison import Sitting
-from panel.core.message import Day, Message, say, say_n
-from panel.core.methods import method_named
+from panel.core.message import Day, Message, Number, say, say_n
+from panel.core.methods import ForcedChoice, Ranking, method_named
 from panel.core.names import Looks, SittingKind
 from panel.core.outcomes import Group, Stratum
 from panel.core.position import PlaceChoice, position_effect
+from panel.core.rankings import place_in_orders
 
 
 def words_waived(evidence: Evidence) -> Caution | None:
@@ -157,17 +158,36 @@ def _sittings(evidence: Evidence, stratum: Stratum) -> tuple[Sitting, ...]:
 def favoured_place(evidence: Evidence) -> Caution | None:
     """A place on the tray that was chosen more often than its cups explain."""
     plan = evidence.comparison.plan
-    effect = position_effect(plan, evidence.among(*TASTERS))
-    if effect.favoured is None:
+    ballots = evidence.among(*TASTERS)
+    where: Message | None = None
+    match method_named(plan.method):
+        case Ranking():
+            place = place_in_orders(ballots)
+            where = None if place is None else _where_in_orders(*place)
+        case ForcedChoice():
+            effect = position_effect(plan, ballots)
+            if effect.favoured is not None:
+                where = _where(effect.favoured, effect.ballots)
+    if where is None:
         return None
     return Caution(
         "favoured-place",
         Severity.NOTE,
-        _where(effect.favoured, effect.ballots),
+        where,
         say(
             "While orders are balanced no drink gains by it. But tasters who go by the place "
             "cannot go by the taste, and a real difference is then easier to miss."
         ),
+    )
+
+
+def _where_in_orders(position: int, mean: float, even: float) -> Message:
+    return say(
+        "Cups in place %(place)s of the tray were ranked %(mean)s on average; %(even)s would be "
+        "even.",
+        place=position,
+        mean=Number(mean, 1),
+        even=Number(even, 1),
     )
 
 

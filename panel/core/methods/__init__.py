@@ -12,7 +12,7 @@ from panel.core.methods import (
     triangle,
     two_out_of_five,
 )
-from panel.core.methods.method import Detection, ForcedChoice, Method
+from panel.core.methods.method import Detection, ForcedChoice, Method, Ranking
 
 METHODS: dict[str, Method] = {
     module.METHOD.id: module.METHOD
@@ -56,4 +56,12 @@ def forced_choice(name: str) -> ForcedChoice:
     return method
 
 
-__all__ = ["METHODS", "Detection", "ForcedChoice", "Method", "forced_choice", "method_named"]
+__all__ = [
+    "METHODS",
+    "Detection",
+    "ForcedChoice",
+    "Method",
+    "Ranking",
+    "forced_choice",
+    "method_named",
+]

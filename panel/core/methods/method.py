@@ -71,7 +71,7 @@ class Ranking(MethodBase):
     decides: Callable[[Plan], OrderCups]
 
 
-Method = ForcedChoice | Detection
+Method = ForcedChoice | Detection | Ranking
 
 
 def outcome_of(
@@ -87,6 +87,8 @@ def outcome_of(
                 return Outcome.NO_CHOICE
             right = all(sign.target is sign.said for sign in signs)
             return Outcome.RIGHT if right else Outcome.WRONG
+        case Ranking():
+            return Outcome.PLACED if answer else Outcome.NO_CHOICE
 
 
 def said_by_place(codes: tuple[str, ...], answer: Answer) -> Answer:

@@ -6,7 +6,7 @@ so the reader of a card needs neither fonts nor language to know where its place
 
 from panel.core.drawing import POINT, Anchor
 from panel.core.message import Message, say
-from panel.core.paper.card_grid import grid_block
+from panel.core.paper.card_grid import SMALLEST_CODE, grid_block
 from panel.core.paper.card_parts import RING_RADIUS, SQUARE, Block
 from panel.core.paper.card_pieces import (
     CODE_WIDTH,
@@ -41,9 +41,6 @@ from panel.core.questions import (
 
 BETWEEN_CODES = 2.8
 """White between the large codes of neighbouring cups, so that two never read as one number."""
-
-SMALLEST_CODE = 24.0
-"""Points. Codes of the deciding question are read at arm's length, in a pub's light."""
 
 WIDE_CELL = 28.0
 """A cell this wide holds any option of a long list beside the question's name."""

@@ -24,6 +24,9 @@ from panel.core.paper.geometry import Box
 from panel.core.paper.slot import Slot
 from panel.core.questions import OrderCups, ScalePerCup, YesNoPerCup
 
+SMALLEST_CODE = 24.0
+"""Points. Codes of the deciding question are read at arm's length, in a pub's light."""
+
 BELOW = 5.7
 """The same, when it stands below: nearer to its own ring than to the next."""
 
@@ -38,7 +41,9 @@ def grid_block(
     values: tuple[tuple[str, Message], ...],
     ends: tuple[Message, Message] | None,
 ) -> Block:
-    """A row for each cup, a column for each value; where it decides, a small square below each."""
+    """A row for each cup, a column for each value; where it decides, a small square below each, but
+    not in an order: there every cup has one place and every place one cup, so that a mark too many
+    is seen, and squares would double what is to be read."""
     type = setting.type
     leads: tuple[Slot, ...] = ()
     if deciding:
@@ -48,6 +53,8 @@ def grid_block(
         head, top = asked_above(question, setting)
     texts = [head]
     size = type.code if deciding else type.side_code
+    if isinstance(question, OrderCups):
+        size = min(size, SMALLEST_CODE)
     left = size * CODE_WIDTH + 4.0
     pitch = min((setting.width - left) / len(values), 26.0)
     if pitch < NEAREST:
@@ -68,7 +75,8 @@ def grid_block(
         texts.append((label_slot(box, type.label, Anchor.MIDDLE, 1), words))
     top += label + TO_TEXT
     right, down = (TO_SQUARE, 0.0) if pitch >= BESIDE else (0.0, BELOW)
-    square = SQUARE / 2 + down if deciding and down else 0.0
+    squares = deciding and not isinstance(question, OrderCups)
+    square = SQUARE / 2 + down if squares and down else 0.0
     row = max(type.row, NEAREST, 1.6 * capitals(size), square and square + RING_RADIUS + 3.8)
     codes, places = [], []
     for index, position in enumerate(question.positions):
@@ -76,7 +84,7 @@ def grid_block(
         codes.append(code_at(position, (left - 4) / 2, y + capitals(size) / 2, size, left - 4))
         for number, (value, _) in enumerate(values):
             ring = ring_at(question, position, value, left + (number + 0.5) * pitch, y)
-            places += [ring, take_back(ring, right, down)] if deciding else [ring]
+            places += [ring, take_back(ring, right, down)] if squares else [ring]
     lowest = max(square, RING_RADIUS, capitals(size) * 0.5 + BAR * size * POINT)
     height = top + (len(question.positions) - 1) * row + lowest
     return Block(height, tuple(places), tuple(codes), tuple(texts), leads)

@@ -46,7 +46,7 @@ def shared_shapes(
         *_corner_marks(layout),
         *_header(layout, words, measure),
         *fill(_narrowed(phone, short_room + 1.2), speak(_no_camera(words)), measure),
-        *fill(pencil, speak(HOW_TO_MARK), measure),
+        *fill(pencil, speak(_how_to_mark(layout)), measure),
         *(rule(EDGE, layout.format.width - EDGE, y) for y in layout.rules),
         *(
             shape
@@ -99,6 +99,12 @@ def short_code_width(layout: CardLayout, shown: str, measure: Measure) -> float:
 
 
 HOW_TO_MARK = say("Fill the ring. Changed your mind? Fill the small square beside it.")
+HOW_TO_ORDER = say("Fill one ring in each row. Changed your mind? Cross the wrong ring out.")
+
+
+def _how_to_mark(layout: CardLayout) -> Message:
+    squares = any(place.kind is PlaceKind.TAKE_BACK for place in layout.places)
+    return HOW_TO_MARK if squares else HOW_TO_ORDER
 
 
 def _short_size(layout: CardLayout) -> float:

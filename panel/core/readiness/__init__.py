@@ -7,6 +7,7 @@ advice is said and may stand. Words that would tell the blinded are `core.leaks`
 from datetime import datetime
 
 from panel.core.comparison import Comparison
+from panel.core.readiness.card import of_card
 from panel.core.readiness.obstacle import Obstacle
 from panel.core.readiness.plan import of_method, of_plan
 from panel.core.readiness.question import of_beers, of_question
@@ -26,6 +27,7 @@ def obstacles(comparison: Comparison, now: datetime | None = None) -> tuple[Obst
         *of_method(comparison),
         *of_serving(comparison),
         *of_smell(comparison),
+        *of_card(comparison),
         *of_sittings(comparison, now),
     ]
     return tuple(sorted(found, key=lambda obstacle: not obstacle.blocking))

@@ -39,7 +39,16 @@ def of_beers(comparison: Comparison) -> Iterator[Obstacle]:
     method = METHODS.get(comparison.plan.method)
     if len(beers) < 2:
         yield Obstacle(field="beers", message=say("A comparison needs two drinks."))
-    elif method is not None and len(beers) != method.beers:
+    elif method is not None and method.most_beers > 2 and len(beers) < method.beers:
+        yield Obstacle(
+            field="beers",
+            message=say(
+                "This test compares at least %(needed)s drinks, and there are %(given)s.",
+                needed=method.beers,
+                given=len(beers),
+            ),
+        )
+    elif method is not None and method.most_beers <= 2 and len(beers) != method.beers:
         yield Obstacle(
             field="beers",
             message=say(
@@ -50,11 +59,18 @@ def of_beers(comparison: Comparison) -> Iterator[Obstacle]:
         )
     names = Counter(one_name(beer.name) for beer in beers)
     if "" in names:
-        yield Obstacle(field="beers", message=say("Give each of the two a name."))
+        yield Obstacle(
+            field="beers",
+            message=say("Give each of the two a name.")
+            if len(beers) <= 2
+            else say("Give each of them a name."),
+        )
     if any(count > 1 for name, count in names.items() if name):
         yield Obstacle(
             field="beers",
-            message=say("Both have the same name. Name them so that the pourer cannot err."),
+            message=say("Both have the same name. Name them so that the pourer cannot err.")
+            if len(beers) <= 2
+            else say("Two have the same name. Name them so that the pourer cannot err."),
         )
     for beer in beers:
         if beer.abv is None:

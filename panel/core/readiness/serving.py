@@ -113,7 +113,7 @@ def _codes(comparison: Comparison, sitting: Sitting) -> Iterator[Obstacle]:
         return
     independent = sitting.kind is not SittingKind.TABLE
     trays = 2 * sitting.planned if independent else min(plan.wave_size, sitting.planned)
-    if method is not None and method.cups * trays > codes:
+    if method is not None and method.cups_of(comparison.plan) * trays > codes:
         yield _of(
             sitting,
             "planned",
@@ -121,7 +121,7 @@ def _codes(comparison: Comparison, sitting: Sitting) -> Iterator[Obstacle]:
                 "There are %(codes)s codes that may be used, and these trays need %(cups)s that "
                 "differ. Plan fewer trays, or leave out fewer codes.",
                 codes=codes,
-                cups=method.cups * trays,
+                cups=method.cups_of(comparison.plan) * trays,
             ),
         )
 

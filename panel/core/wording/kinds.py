@@ -13,6 +13,7 @@ from panel.core.difference import Difference
 from panel.core.findings import Finding
 from panel.core.kinds import AnyDifference, AnyFinding
 from panel.core.message import Message
+from panel.core.rankings import RankingFinding
 from panel.core.wording.conclusions import concluded
 from panel.core.wording.counts import counted, guessing, no_choice
 from panel.core.wording.detection import (
@@ -24,6 +25,15 @@ from panel.core.wording.detection import (
 from panel.core.wording.detection_rows import sign_rows, sign_rows_for_statisticians
 from panel.core.wording.differences import say_counts_compared, say_counts_with_told
 from panel.core.wording.prior import say_prior
+from panel.core.wording.rankings import (
+    chance_gives,
+    concluded_of_places,
+    counted_places,
+    names_of,
+    places_rows,
+    places_rows_for_statisticians,
+    places_with_told,
+)
 from panel.core.wording.rows import Row, count_rows, count_rows_for_statisticians
 
 
@@ -45,6 +55,12 @@ def say_finding(finding: AnyFinding, comparison: Comparison) -> Said:
             )
         case DetectionFinding():
             return Said(counted_signs(finding), concluded_of_signs(finding, comparison))
+        case RankingFinding():
+            names = names_of(comparison)
+            return Said(
+                lead=counted_places(finding, names),
+                then=(*chance_gives(finding), *concluded_of_places(finding, names)),
+            )
         case _:
             assert_never(finding)
 
@@ -56,6 +72,8 @@ def rows_for_all(finding: AnyFinding, comparison: Comparison) -> tuple[Row, ...]
             return count_rows(finding, comparison)
         case DetectionFinding():
             return sign_rows(finding)
+        case RankingFinding():
+            return places_rows(finding, names_of(comparison))
         case _:
             assert_never(finding)
 
@@ -67,6 +85,8 @@ def rows_for_statisticians(finding: AnyFinding, comparison: Comparison) -> tuple
             return count_rows_for_statisticians(finding, comparison)
         case DetectionFinding():
             return sign_rows_for_statisticians(finding)
+        case RankingFinding():
+            return places_rows_for_statisticians(finding, names_of(comparison))
         case _:
             assert_never(finding)
 
@@ -76,7 +96,7 @@ def say_posterior(finding: AnyFinding, comparison: Comparison) -> tuple[Message,
     match finding:
         case Finding():
             return say_prior(finding, comparison) if finding.posterior else ()
-        case DetectionFinding():
+        case DetectionFinding() | RankingFinding():
             return ()
         case _:
             assert_never(finding)
@@ -89,6 +109,8 @@ def say_with_told(finding: AnyFinding, comparison: Comparison) -> tuple[Message,
             return say_counts_with_told(finding, comparison)
         case DetectionFinding():
             return signs_with_told(finding)
+        case RankingFinding():
+            return places_with_told(finding, names_of(comparison))
         case _:
             assert_never(finding)
 

@@ -7,6 +7,7 @@ from panel.publishing.figures.flow import flow_chart
 from panel.publishing.figures.foretaste import foretaste_chart
 from panel.publishing.figures.guessing import guessing_chart
 from panel.publishing.figures.power import Marked, power_chart
+from panel.publishing.figures.ranking import ranking_chart
 
 __all__ = [
     "Figure",
@@ -17,4 +18,5 @@ __all__ = [
     "foretaste_chart",
     "guessing_chart",
     "power_chart",
+    "ranking_chart",
 ]

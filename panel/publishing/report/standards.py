@@ -10,6 +10,7 @@ MODELLED_ON: dict[str, str] = {
     "duo-trio": "ISO 10399",
     "paired": "ISO 5495",
     "paired-preference": "ISO 5495",
+    "ranking": "ISO 8587",
     "tetrad": "ASTM E3009",
     "tetrad-specified": "ASTM E3009",
     "two-out-of-five": "ISO 6658",
