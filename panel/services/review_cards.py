@@ -16,7 +16,7 @@ from panel.core.card_reading import Decision, KeptReading, ReadingStanding
 from panel.core.comparison import Tray
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
-from panel.core.message import say
+from panel.core.message import Message, say
 from panel.core.names import Channel
 from panel.core.questions import Answer, Question
 from panel.core.reconcile import Copy
@@ -77,6 +77,12 @@ class Review:
         """Whether it can be taken as it was read: the deciding question is clear."""
         return self.deciding in self.reading.read.answers
 
+    @property
+    def left_open(self) -> tuple[Message, ...]:
+        """The questions in doubt that stay without an answer if it is taken as it was read."""
+        without = _without_answer(self.reading)
+        return tuple(one.short for one in self.questions if one.id in without)
+
 
 def pile_of(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str) -> Pile:
     """Everything that was read of a sitting's cards; no answer of the others' is looked up."""
@@ -115,7 +121,8 @@ def decide(
 ) -> Receipt | None:
     """Takes a reading as it is, or with a person's answers, or leaves it open (None: no ballot).
 
-    answers: for Decision.OTHERWISE alone. key: minted into the form; sent twice it counts once.
+    answers: for Decision.OTHERWISE alone. key: minted into the form; sent twice it counts once. The
+    same decision again, with the same outcome, writes nothing.
     """
     actor.require_serving(comparison_id, sitting_id)
     with at.units.begin() as session:
@@ -127,22 +134,50 @@ def decide(
             served = served_tray(serving)
             given = reading.read.answers if decision is Decision.AS_READ else answers
             receipt = ballot_door.take(session, at, actor, served, Channel.SCANNED, given, key)
-        readings_store.settle(
-            session,
-            comparison_id,
-            number,
-            standing=_standing(receipt),
-            revision=receipt.revision if receipt else None,
-            decision=decision,
-            role=actor.role,
-            person=actor.person,
-            now=at.now(),
-        )
-        record(
-            session, at, actor, comparison_id, Deed.READING_DECIDED, str(serving.tray.number),
-            reading=number, decision=str(decision), revision=receipt.revision if receipt else None,
-        )  # fmt: skip
+        if not _decided_so(reading, decision, receipt):
+            _settle(session, at, actor, comparison_id, reading, decision, receipt)
     return receipt
+
+
+def _decided_so(reading: KeptReading, decision: Decision, receipt: Receipt | None) -> bool:
+    """Whether this very decision has been taken already, and made the same ballot."""
+    revision = receipt.revision if receipt else None
+    return reading.decision is decision and reading.revision == revision
+
+
+def _settle(
+    session: Session,
+    at: Workplace,
+    actor: Actor,
+    comparison_id: str,
+    reading: KeptReading,
+    decision: Decision,
+    receipt: Receipt | None,
+) -> None:
+    """The decision beside the reading, and its line in the record: with the questions in doubt that
+    were left open, where it was taken as it was read."""
+    revision = receipt.revision if receipt else None
+    readings_store.settle(
+        session,
+        comparison_id,
+        reading.number,
+        standing=_standing(receipt),
+        revision=revision,
+        decision=decision,
+        role=actor.role,
+        person=actor.person,
+        now=at.now(),
+    )
+    without = _without_answer(reading) if decision is Decision.AS_READ else frozenset()
+    more = {"left_open": " ".join(sorted(without))} if without else {}
+    record(
+        session, at, actor, comparison_id, Deed.READING_DECIDED, str(reading.tray),
+        reading=reading.number, decision=str(decision), revision=revision, **more,
+    )  # fmt: skip
+
+
+def _without_answer(reading: KeptReading) -> frozenset[str]:
+    return frozenset({one.question for one in reading.read.open} - set(reading.read.answers) - {""})
 
 
 def _standing(receipt: Receipt | None) -> ReadingStanding:

@@ -6,8 +6,9 @@ scanned copy; leaving a card open writes no ballot.
 
 from base64 import b64encode
 from dataclasses import dataclass, replace
+from typing import Any
 
-from flask import Blueprint, redirect, render_template, request, url_for
+from flask import Blueprint, jsonify, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from panel.core.allocation.check_letter import card_number
@@ -24,6 +25,7 @@ from panel.web.answers import answers_in, fields_of, in_words, is_code
 from panel.web.cards_in import doubts_of
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
+from panel.web.language import spoken
 from panel.web.place import at
 
 pages = Blueprint(
@@ -72,7 +74,7 @@ def every(comparison: str, sitting: str) -> ResponseReturnValue:
 def show_card(typed: Typed, comparison: str, sitting: str, number: int) -> str:
     """One card: its picture, what was read, and the form that decides."""
     board = open_sitting.board(at(), actor(), comparison, sitting)
-    review = review_cards.review(at(), actor(), comparison, sitting, number)
+    review = _as_it_will_be(review_cards.review(at(), actor(), comparison, sitting, number))
     reading = review.reading
     doubtful = _doubtful(review)
     return render_template(
@@ -94,6 +96,13 @@ def show_card(typed: Typed, comparison: str, sitting: str, number: int) -> str:
         done=_done(review.pile),
         residual=None if (off := reading.read.residual) is None else _number(off, 2),
     )
+
+
+def _as_it_will_be(review: Review) -> Review:
+    """Fetched ahead while another card is looked at: with that one out of the pile."""
+    ahead = request.args.get("ahead", "")
+    waiting = tuple(one for one in review.pile.waiting if str(one) != ahead)
+    return replace(review, pile=replace(review.pile, waiting=waiting))
 
 
 def _begun(fresh: Typed, review: Review) -> Typed:
@@ -124,28 +133,30 @@ def decide(comparison: str, sitting: str, number: int) -> ResponseReturnValue:
         answers_in(request.form),
         request.form.get("key", ""),
     )
-    onward = review_cards.pile_of(at(), actor(), comparison, sitting).after(number)
-    return redirect(
-        url_for(
-            ".every" if onward is None else ".card",
-            comparison=comparison,
-            sitting=sitting,
-            number=onward,
-            done=number,
-            what=str(decision),
-            copy=receipt.copy.value if receipt else None,
-        )
-    )
+    pile = review_cards.pile_of(at(), actor(), comparison, sitting)
+    onward = pile.after(number)
+    page = ".every" if onward is None else ".card"
+    here: dict[str, Any] = {"comparison": comparison, "sitting": sitting, "number": onward}
+    copy = receipt.copy.value if receipt else ""
+    address = url_for(page, **here, done=number, what=str(decision), copy=copy or None)
+    if request.form.get("by") != "script":
+        return redirect(address)
+    done = " ".join(spoken(one) for one in _said(pile, str(number), str(decision), copy))
+    question = copy == Copy.QUESTION.value
+    return jsonify(onward=url_for(page, **here), address=address, done=done, question=question)
 
 
 def _done(pile: Pile) -> tuple[Message, ...]:
-    """What became of the card before this one."""
-    what, done = request.args.get("what", ""), request.args.get("done", "")
-    before = next((one for one in pile.readings if str(one.number) == done), None)
+    """What became of the card before this one, from the page's own address."""
+    return _said(pile, *(request.args.get(name, "") for name in ("done", "what", "copy")))
+
+
+def _said(pile: Pile, number: str, what: str, copy: str) -> tuple[Message, ...]:
+    """What became of a reading by a decision."""
+    before = next((one for one in pile.readings if str(one.number) == number), None)
     if before is None or what not in set(Decision):
         return ()
-    question = request.args.get("copy", "") == Copy.QUESTION.value
-    said = QUESTIONED if question else DONE[Decision(what)]
+    said = QUESTIONED if copy == Copy.QUESTION.value else DONE[Decision(what)]
     return (say(said.id, card=card_number(before.tray)),)
 
 

@@ -108,6 +108,61 @@ def test_the_same_form_sent_twice_counts_once(
                        **{"answer-odd": review.tray.codes()[0]})  # fmt: skip
     with at.units.read() as session:
         assert len(ballots.revisions(session, known.id, review.tray.number)) == 1
+        assert len(records.details(session, known.id, Deed.READING_DECIDED)) == 1
+
+
+def test_left_open_twice_is_one_line_and_another_decision_one_more(
+    organiser: Guest, at: Workplace, known: Comparison, doubtful: int
+) -> None:
+    page = organiser.get(f"{root(known)}/{doubtful}")
+    for _ in range(2):
+        organiser.send(page, "/review/", button="left-open")
+    review = review_cards.review(at, ORGANISER, known.id, known.sittings[0].id, doubtful)
+    code = review.tray.codes()[0]
+    for _ in range(2):  # a fresh form each time, with a key of its own
+        page = organiser.get(f"{root(known)}/{doubtful}")
+        organiser.send(page, "/review/", button="otherwise", **{"answer-odd": code})
+    with at.units.read() as session:
+        told = records.details(session, known.id, Deed.READING_DECIDED)
+    assert [one["decision"] for one in told] == ["left-open", "otherwise"]
+
+
+def test_taken_as_it_was_read_says_what_stays_open_and_it_can_be_decided(
+    organiser: Guest, at: Workplace
+) -> None:
+    made = serving(at)
+    picture = sheet_of(at, made.id, made.sittings[0].id)
+    form = CARD_FORMATS["a6"]
+    for place in (0, 1):  # which cup is clear; what was known before is not marked
+        filled(picture, made, form, place, {("odd", 2), ("sure", "guess")})
+    list(read_cards.read_cards(at, ORGANISER, made.id, png(picture)))
+    half = [one for one in pile(at, made).readings if "odd" in one.read.answers]
+    first, second = (one.number for one in half)
+    page = organiser.get(f"{root(made)}/{first}")
+    assert "“It is as it was read” leaves open what is in doubt: Knew before ." in page.text
+    organiser.send(page, "/review/", button="as-read")
+    page = organiser.get(f"{root(made)}/{second}")
+    organiser.send(page, "/review/", button="otherwise", **{"answer-knew": "helped"})
+    with at.units.read() as session:
+        told = records.details(session, made.id, Deed.READING_DECIDED)
+        kept = [ballots.revisions(session, made.id, one.tray)[0].answers for one in half]
+    assert [one.get("left_open") for one in told] == ["knew", None]
+    assert [one.get("knew") for one in kept] == [None, ("helped",)]
+
+
+def test_a_script_is_told_where_to_go_on_and_a_page_ahead_counts_without_the_one_before(
+    organiser: Guest, at: Workplace, known: Comparison, doubtful: int
+) -> None:
+    onward = pile(at, known).after(doubtful)
+    assert "All: 3 to look at" in organiser.get(f"{root(known)}/{onward}").text
+    ahead = organiser.get(f"{root(known)}/{onward}?ahead={doubtful}")
+    assert "All: 2 to look at" in ahead.text
+    page = organiser.get(f"{root(known)}/{doubtful}")
+    told = organiser.send(page, "/review/", button="left-open", by="script").response.get_json()
+    assert told["onward"] == f"{root(known)}/{onward}"
+    assert told["address"].startswith(told["onward"] + "?done=")
+    assert told["done"].endswith(" is left open.")
+    assert told["question"] is False
 
 
 def test_left_open_writes_no_ballot_and_waits_no_more(
