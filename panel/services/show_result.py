@@ -13,6 +13,7 @@ from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.message import Speak, say
 from panel.core.names import Standing
+from panel.core.result import Result
 from panel.publishing.bundle import Choice, Published, bundle_bytes
 from panel.publishing.bundle_tables import Counted
 from panel.publishing.page import Links, result_html
@@ -25,15 +26,25 @@ from panel.services.addresses import lasting_link
 from panel.services.print_kit import Printed
 from panel.services.publish import public_page
 from panel.services.record import record
-from panel.services.tally import Opened, findings, opened_of
+from panel.services.tally import Opened, opened_of, seen_by
 from panel.services.workplace import Actor, Workplace
 from panel.store import comparisons as comparisons_store
 from panel.store import records
 
 
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """All that pages, report and picture are made of; seal_holds: whether plan, key and secret
+    make the seal again."""
+
+    comparison: Comparison
+    result: Result
+    seal_holds: bool
+
+
 def article(at: Workplace, actor: Actor, comparison_id: str, speak: Speak) -> str:
     """The result of a closed comparison as HTML, for whom the table of sights lets see it."""
-    return _article(findings(at, actor, comparison_id), speak, Links())
+    return _article(_seen(at, actor, comparison_id), speak, Links())
 
 
 def public_article(at: Workplace, slug: str, speak: Speak, links: Links | None = None) -> str:
@@ -44,7 +55,7 @@ def public_article(at: Workplace, slug: str, speak: Speak, links: Links | None =
 def report(at: Workplace, actor: Actor, comparison_id: str) -> Printed:
     """The report of a closed comparison as a PDF, for whom the table of sights lets see it; marked
     as a draft until it is published."""
-    return _report(at, findings(at, actor, comparison_id))
+    return _report(at, _seen(at, actor, comparison_id))
 
 
 def public_report(at: Workplace, slug: str) -> Printed:
@@ -54,15 +65,15 @@ def public_report(at: Workplace, slug: str) -> Printed:
 
 def public_picture(at: Workplace, slug: str) -> bytes:
     """The published result as one PNG; PanelError (fault MISSING) before publication."""
-    opened = _published(at, slug)
-    known = opened.comparison
-    return picture_png(opened.result, known, speaker(_language(known)))
+    told = _published(at, slug)
+    known = told.comparison
+    return picture_png(told.result, known, speaker(_language(known)))
 
 
 def public_summary(at: Workplace, slug: str, speak: Speak) -> str:
     """The published result in a few sentences, for whatever shows a link to it."""
-    opened = _published(at, slug)
-    return describe(opened.result, opened.comparison, speak)
+    told = _published(at, slug)
+    return describe(told.result, told.comparison, speak)
 
 
 def style_sheet() -> str:
@@ -172,37 +183,59 @@ def _edition(at: Workplace, known: Comparison) -> Edition:
     )
 
 
-def _report(at: Workplace, opened: Opened) -> Printed:
-    known, seal = opened.comparison, opened.result.seal
-    edition = replace(
-        _edition(at, known),
-        published=known.published,
-        seal_holds=seal is not None and opened_seal(opened).holds(seal.digest),
-    )
-    pdf = report_pdf(opened.result, known, edition, speaker(edition.language))
+def _report(at: Workplace, told: Told) -> Printed:
+    known = told.comparison
+    edition = replace(_edition(at, known), published=known.published, seal_holds=told.seal_holds)
+    pdf = report_pdf(told.result, known, edition, speaker(edition.language))
     return Printed(f"{known.slug}-{REPORT}", pdf)
 
 
-def _article(opened: Opened, speak: Speak, links: Links) -> str:
-    seal = opened.result.seal
-    holds = seal is not None and opened_seal(opened).holds(seal.digest)
-    return result_html(opened.result, opened.comparison, links=links, seal_holds=holds, speak=speak)
+def _article(told: Told, speak: Speak, links: Links) -> str:
+    return result_html(
+        told.result, told.comparison, links=links, seal_holds=told.seal_holds, speak=speak
+    )
 
 
-def _published(at: Workplace, slug: str) -> Opened:
+def _seen(at: Workplace, actor: Actor, comparison_id: str) -> Told:
+    with at.units.read() as session:
+        return _told(session, at, seen_by(session, actor, comparison_id))
+
+
+def _published(at: Workplace, slug: str) -> Told:
     known = public_page(at, slug).comparison
     with at.units.read() as session:
-        return _opened(session, known)
+        _require_published(known)
+        return _told(session, at, known)
+
+
+def _told(session: Session, at: Workplace, known: Comparison) -> Told:
+    end = records.last(session, known.id)
+    told: Told = at.results.of(known, end.hash if end else "", lambda: _reckoned(session, known))
+    return told
+
+
+def _reckoned(session: Session, known: Comparison) -> Told:
+    opened = opened_of(session, known)
+    seal = opened.result.seal
+    return Told(
+        comparison=known,
+        result=opened.result,
+        seal_holds=seal is not None and opened_seal(opened).holds(seal.digest),
+    )
 
 
 def _opened(session: Session, known: Comparison | None) -> Opened:
+    return opened_of(session, _require_published(known))
+
+
+def _require_published(known: Comparison | None) -> Comparison:
     if known is None or known.standing is not Standing.PUBLISHED:
         raise PanelError(
             "not-published",
             say("This comparison is not published. Publish it first; then it can be shown."),
             Fault.MISSING,
         )
-    return opened_of(session, known)
+    return known
 
 
 def _language(known: Comparison) -> str:

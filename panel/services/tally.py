@@ -48,9 +48,14 @@ class Opened:
 def findings(at: Workplace, actor: Actor, comparison_id: str) -> Opened:
     """The result of a closed comparison, for whom the table of sights lets see it."""
     with at.units.read() as session:
-        known = existing(session, comparison_id)
-        require_sight(actor.role, Sight.FINDINGS, known.standing, known.blinding)
-        return opened_of(session, known)
+        return opened_of(session, seen_by(session, actor, comparison_id))
+
+
+def seen_by(session: Session, actor: Actor, comparison_id: str) -> Comparison:
+    """A comparison whose result the table of sights lets this actor see; PanelError otherwise."""
+    known = existing(session, comparison_id)
+    require_sight(actor.role, Sight.FINDINGS, known.standing, known.blinding)
+    return known
 
 
 def opened_of(session: Session, known: Comparison) -> Opened:

@@ -7,12 +7,14 @@ in it, and returns core values or frozen views.
 import base64
 import secrets
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from typing import Any
 
 from panel.core.errors import Fault, PanelError
 from panel.core.message import Message, say
 from panel.core.names import Role
+from panel.services.kept_results import KeptResults
 from panel.services.up_to_date import bring_up_to_date
 from panel.settings import Settings
 from panel.store import meta
@@ -27,13 +29,15 @@ SECRET_TOKEN_BYTES = 32
 
 @dataclass(frozen=True)
 class Workplace:
-    """`now()` is UTC and aware; `entropy(n)` gives n random bytes; `units` opens transactions."""
+    """`now()` is UTC and aware; `entropy(n)` gives n random bytes; `units` opens transactions;
+    `results` keeps what was reckoned of closed comparisons."""
 
     settings: Settings
     units: Units
     now: Callable[[], datetime]
     entropy: Callable[[int], bytes]
     instance_key: bytes
+    results: KeptResults[Any] = field(default_factory=KeptResults, compare=False)
 
 
 @dataclass(frozen=True)

@@ -154,6 +154,20 @@ def count_by_sitting(session: Session, comparison_id: str) -> dict[str, int]:
     return {sitting: count for sitting, count in session.execute(question)}
 
 
+def count_late_by_sitting(session: Session, comparison_id: str) -> dict[str, int]:
+    """Sitting to how many ballots of its trays came in after closing."""
+    question = (
+        select(TrayRow.sitting, func.count())
+        .join(
+            BallotRow,
+            (BallotRow.comparison == TrayRow.comparison) & (BallotRow.tray == TrayRow.number),
+        )
+        .where(TrayRow.comparison == comparison_id, BallotRow.late.is_(True))
+        .group_by(TrayRow.sitting)
+    )
+    return {sitting: count for sitting, count in session.execute(question)}
+
+
 def trays_with_ballot(session: Session, comparison_id: str) -> frozenset[int]:
     """Numbers of the trays from which any ballot came in."""
     question = select(BallotRow.tray).where(BallotRow.comparison == comparison_id).distinct()
@@ -194,11 +208,14 @@ def erase_words(
     return len(rows)
 
 
+ROWS = select(
+    BallotRow.tray, BallotRow.revision, BallotRow.channel, BallotRow.received, BallotRow.late
+).order_by(BallotRow.tray, BallotRow.revision)
+
+
 def _ballots(session: Session, *conditions: ColumnElement[bool]) -> list[Ballot]:
     """Ballots with their answers by two questions, by tray and revision."""
-    rows = session.scalars(
-        select(BallotRow).where(*conditions).order_by(BallotRow.tray, BallotRow.revision)
-    ).all()
+    rows = session.execute(ROWS.where(*conditions)).all()
     if not rows:
         return []
     answers = _answers(session, *conditions)

@@ -13,6 +13,7 @@ from panel.services import (
     seal_comparison,
     settle_ballots,
 )
+from panel.services.sitting_counts import sitting_count
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
 from panel.web.organiser_sentences import STANDINGS
@@ -97,8 +98,8 @@ def call_off_one(comparison: str, sitting: str) -> ResponseReturnValue:
 @pages.get("/<id:comparison>/sittings/<id:sitting>/count")
 def count(comparison: str, sitting: str) -> ResponseReturnValue:
     """How many ballots are in, as a piece of the page that asks again and again."""
-    board = open_sitting.board(at(), actor(), comparison, sitting)
-    return render_template("organiser/count.html", board=board, sentence=ballots_in(board))
+    found = sitting_count(at(), actor(), comparison, sitting)
+    return render_template("organiser/count.html", count=found, sentence=ballots_in(found))
 
 
 @pages.post("/<id:comparison>/close")

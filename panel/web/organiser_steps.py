@@ -14,10 +14,10 @@ from flask import url_for
 from panel.core.comparison import Comparison, Sitting
 from panel.core.message import Message, Moment, say, say_n
 from panel.core.names import SittingStanding, Standing
-from panel.services import close_and_unseal, open_sitting, seal_comparison, settle_ballots
-from panel.services.open_sitting import Board
+from panel.services import close_and_unseal, seal_comparison, settle_ballots
 from panel.services.seal_comparison import Readiness
 from panel.services.settle_ballots import Outstanding
+from panel.services.sitting_counts import SittingCount, sitting_counts
 from panel.services.workplace import Actor, Workplace
 
 
@@ -48,13 +48,13 @@ class Progress:
 
     comparison: Comparison
     readiness: Readiness | None
-    boards: tuple[Board, ...]
+    counts: tuple[SittingCount, ...]
     outstanding: Outstanding | None
     still_open: tuple[Message, ...]
 
-    def board(self, sitting_id: str) -> Board:
-        """The counts of one sitting."""
-        return next(board for board in self.boards if board.sitting.id == sitting_id)
+    def count(self, sitting_id: str) -> SittingCount:
+        """The numbers of one sitting."""
+        return next(count for count in self.counts if count.sitting.id == sitting_id)
 
 
 def progress_of(at: Workplace, actor: Actor, known: Comparison) -> Progress:
@@ -62,15 +62,13 @@ def progress_of(at: Workplace, actor: Actor, known: Comparison) -> Progress:
     if known.standing is Standing.DRAFTED:
         found = seal_comparison.readiness_of(known, at.now())
         return Progress(known, found, (), None, ())
-    boards = tuple(
-        open_sitting.board(at, actor, known.id, sitting.id) for sitting in known.sittings
-    )
+    counts = sitting_counts(at, actor, known.id)
     if known.standing is not Standing.SERVING:
-        return Progress(known, None, boards, None, ())
+        return Progress(known, None, counts, None, ())
     return Progress(
         known,
         None,
-        boards,
+        counts,
         settle_ballots.outstanding(at, actor, known.id),
         close_and_unseal.still_open(at, actor, known.id),
     )
@@ -161,10 +159,10 @@ def _sitting(progress: Progress, sitting: Sitting) -> Step:
         state = State.NOW
         lacks = (when, say("Not opened yet."))
     elif sitting.standing is SittingStanding.SERVING:
-        state, lacks = State.NOW, (ballots_in(progress.board(sitting.id)),)
+        state, lacks = State.NOW, (ballots_in(progress.count(sitting.id)),)
     else:
-        off, board = say("It did not take place."), progress.board(sitting.id)
-        state, lacks = State.DONE, (off if sitting.not_held else ballots_in(board),)
+        off, count = say("It did not take place."), progress.count(sitting.id)
+        state, lacks = State.DONE, (off if sitting.not_held else ballots_in(count),)
     return Step(
         name="sitting",
         title=say("Hold “%(name)s”", name=sitting.name),
@@ -241,13 +239,13 @@ def _publish(known: Comparison) -> Step:
     )
 
 
-def ballots_in(board: Board) -> Message:
+def ballots_in(count: SittingCount) -> Message:
     """How many ballots are in, never what they say."""
     return say_n(
         "1 ballot in, of %(planned)s trays planned.",
         "%(count)s ballots in, of %(planned)s trays planned.",
-        board.ballots,
-        planned=board.sitting.planned,
+        count.ballots,
+        planned=count.sitting.planned,
     )
 
 

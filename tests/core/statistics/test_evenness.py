@@ -106,7 +106,7 @@ def test_order_of_groups_does_not_matter_and_bad_input_is_refused():
 
 
 def test_what_would_take_too_long_is_not_begun():
-    """Sittings of a festival: the second step alone is past the limit, so only the first is done."""
+    """A festival: the second step alone is past the limit, so only the first is done."""
     asked: list[int] = []
 
     def step(so_far: int, x: int, _n: int, ways: int) -> int:
