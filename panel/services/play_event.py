@@ -26,6 +26,7 @@ from panel.core.names import (
     Role,
     SittingKind,
 )
+from panel.core.nose_first import beside, deciding
 from panel.core.paper.payload import ref_of, tray_tokens
 from panel.core.plan import plan_from_words, serving_from_words
 from panel.core.possible_answers import possible_answers
@@ -199,6 +200,10 @@ def _again(facts: Event, place: int) -> str:
     return "other" if place == facts.get("differing") else ""
 
 
+USUALLY = 0.6
+"""How often somebody invented keeps to their first choice, nose first."""
+
+
 @dataclass(frozen=True)
 class _Table:
     """Casts invented ballots for known trays. Only an invented event may look at the key."""
@@ -212,14 +217,14 @@ class _Table:
     def vote(self, taster: Taster, tray: Tray, again: str = "") -> None:
         """One taster's ballot by phone or paper; `again` sends a second copy on paper."""
         picked = self._first(tray, taster)
-        answers = self._answers(taster, picked)
+        answers = self._answers(taster, tray, picked)
         if taster.phone:
             self._by_phone(tray, answers)
         else:
             self._keyed(tray, answers)
         if again:
             other = self._pick(tray, right=None, but=picked) if again == "other" else picked
-            self._keyed(tray, self._answers(taster, other))
+            self._keyed(tray, self._answers(taster, tray, other))
 
     def _first(self, tray: Tray, taster: Taster) -> Answer:
         """What a taster answers: who tells is right, or ranks as the letters have it."""
@@ -231,9 +236,9 @@ class _Table:
     def _pick(self, tray: Tray, right: bool | None, but: Answer = ()) -> Answer:
         plan, order = self.known.plan, self.key[tray.number]
         method: Method = method_named(plan.method)
-        deciding = method.decides(plan)
+        asked = method.decides(plan)
         while True:
-            answer = self._any(deciding, tray.codes())
+            answer = self._any(asked, tray.codes())
             judged = outcome_of(method, plan, order, tray.codes(), answer)
             if answer != but and (not right or judged is Outcome.RIGHT):
                 return answer
@@ -247,13 +252,22 @@ class _Table:
             return tuple(self.chance.sample(codes, len(codes)))
         return self.chance.choice(tuple(possible_answers(question, codes)))
 
-    def _answers(self, taster: Taster, picked: Answer) -> dict[str, Answer]:
+    def _other_choice(self, tray: Tray, picked: Answer) -> dict[str, Answer]:
+        """Nose first: the choice that does not decide, the same more often than not."""
+        other = beside(method_named(self.known.plan.method), self.known.plan)
+        if other is None:
+            return {}
+        same = self.chance.random() < USUALLY
+        return {other.id: picked if same else self._any(other, tray.codes())}
+
+    def _answers(self, taster: Taster, tray: Tray, picked: Answer) -> dict[str, Answer]:
         plan = self.known.plan
         method = method_named(plan.method)
         sure = ("sure", "not-sure") if taster.tells else ("not-sure", "guess", "guess")
         answers = {
             "knew": (str(taster.knew),),
-            method.decides(plan).id: picked,
+            deciding(method, plan).id: picked,
+            **self._other_choice(tray, picked),
             SURE.id: (self.chance.choice(sure),),
         }
         asked = {question.id for question in ballot_questions(method, plan)}

@@ -5,13 +5,17 @@ import io
 import json
 from collections import Counter
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 from scipy import stats
 
-from panel.core.names import Smell
+from panel.cli import demo
+from panel.core.names import Role, Smell
 from panel.services import check_published, show_result
+from panel.services.play_event import play
+from panel.services.workplace import Actor
 from tests.publishing.packages import Files, unpacked, with_json, with_text
 from tests.publishing.whole_event import place, whole_event
 
@@ -113,3 +117,14 @@ def test_where_it_was_not_asked_no_table_speaks_of_it(event, files: Files) -> No
     assert "two steps" not in json.loads(usual["findings.json"])
     assert "smell" not in json.loads(usual["plan.json"])["plan"]
     assert json.loads(files["plan.json"])["plan"]["smell"] == "first"
+
+
+def test_an_invented_evening_can_be_nose_first(tmp_path: Path) -> None:
+    event = demo.invented_event()
+    event["plan"] = {**event["plan"], "smell": "first", "deciding_step": "nose"}
+    with place(tmp_path) as at:
+        known = play(at, Actor(Role.ORGANISER, "demo", name="demo"), event)
+        steps = json.loads(unpacked(show_result.public_bundle(at, known.slug))["findings.json"])
+    assert {one["decides"] for one in steps["two steps"]} == {"nose"}
+    assert sum(one["paired"] for one in steps["two steps"]) > 30
+    assert sum(one["changed"] for one in steps["two steps"]) > 5

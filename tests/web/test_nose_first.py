@@ -1,12 +1,16 @@
 """Nose first on a phone: the choice by smell stands once the next page has been seen."""
 
+import re
 from dataclasses import replace
 
 import pytest
+from flask import Flask
 
+from panel.core.allocation.check_letter import card_number
+from panel.core.comparison import Tray
 from panel.core.errors import PanelError
 from panel.core.methods import method_named
-from panel.core.names import Information, Smell, Step
+from panel.core.names import Information, Role, Smell, Step
 from panel.core.nose_first import NOSE, cup_questions
 from panel.core.paper.payload import ref_of
 from panel.services import (
@@ -16,9 +20,11 @@ from panel.services import (
     settle_ballots,
     take_ballot,
 )
+from panel.services.sealed_key import unwrap
 from panel.services.workplace import Workplace
 from panel.store import ballots
 from tests.builders import ORGANISER, answers, nose_first, plan_for, serving, token, trays
+from tests.web.conftest import with_pass
 from tests.web.guest import Guest, Page
 
 
@@ -184,3 +190,37 @@ def test_told_words_stand_before_the_first_sniff(guest: Guest, at: Workplace) ->
     page = guest.get(f"/{token(at, known, trays(at, known)[0])}")
     assert "Smell, knowing this" in page.text
     assert page.text.index("One was warmer.") < page.text.index("Now taste, and choose again")
+
+
+def test_no_page_differs_with_what_is_in_the_cups(app: Flask, at: Workplace) -> None:
+    """Codes, numbers and the forms' own keys masked, the pages of all serving orders are one."""
+    known = serving(at, plan=nose_first())
+    with at.units.read() as session:
+        orders = unwrap(session, at, known.id).key
+    seen: set[tuple[str, ...]] = set()
+    served = trays(at, known)[:6]
+    assert len({orders[tray.number] for tray in served}) == 6
+    for tray in served:
+        guest = Guest(app)
+        page = to_the_taste(guest, at, known, tray)
+        pages = [page.html, guest.get(f"{page.path}?at=nose").html]
+        page = guest.send(page, button="on", **choice(known, tray, 1))
+        seen.add(tuple(masked(html, tray) for html in (*pages, page.html)))
+    assert len(seen) == 1
+
+
+def masked(html: str, tray: Tray) -> str:
+    for place, code in enumerate(tray.codes(), start=1):
+        html = html.replace(code, f"<{place}>")
+    html = re.sub(r"/t/[0-9a-f]{16}|data-ballot=\"[0-9a-f]{16}\"", "REF", html)
+    html = re.sub(r"name=\"(csrf_token|key)\" value=\"[^\"]*\"", "KEY", html)
+    return html.replace(card_number(tray.number), "CARD")
+
+
+def test_keyed_from_paper_both_rows_are_named(app: Flask, at: Workplace) -> None:
+    known = serving(at, plan=nose_first())
+    steward = with_pass(app, at, known, Role.STEWARD)
+    page = steward.get(f"/steward/{known.id}/{known.sittings[0].id}/key")
+    assert page.status == 200
+    assert page.text.index("By smell: Which cup") < page.text.index("After tasting: Which cup")
+    assert page.text.index("After tasting: Which cup") < page.text.index("What else is marked")
