@@ -7,7 +7,7 @@ containers cover names and then neither pours nor serves.
 
 from panel.core.duties import Duties
 from panel.core.message import Message, say
-from panel.core.names import Blinding, Helpers
+from panel.core.names import Blinding, Helpers, Smell
 
 
 def blinding_given(
@@ -85,9 +85,13 @@ _SERVER = {
 }
 
 
-def recipe(helpers: Helpers) -> tuple[Message, ...]:
-    """What each person does, step by step, as printed and shown."""
-    return _RECIPES[helpers]
+def recipe(helpers: Helpers, smell: Smell = Smell.WITH_TASTE) -> tuple[Message, ...]:
+    """What each person does, step by step, as printed and shown; alone also how one chooses."""
+    said = _RECIPES[helpers]
+    if helpers is not Helpers.ALONE:
+        return said
+    changed = _ALONE_BY_SMELL.get(smell, {})
+    return tuple(changed.get(number, one) for number, one in enumerate(said, start=1))
 
 
 _ALONE = (
@@ -110,6 +114,24 @@ _ALONE = (
         "people can tell."
     ),
 )
+_ALONE_BY_SMELL: dict[Smell, dict[int, Message]] = {
+    Smell.FIRST: {
+        4: say(
+            "Smell from left to right, choose, and fill the upper ring of the place you chose. "
+            "Then taste, choose again, and fill a lower ring. Only then turn the cups over and "
+            "copy their codes beside the rings."
+        ),
+    },
+    Smell.ONLY: {
+        1: say("You work by yourself, five to eight rounds fixed beforehand; nobody else counts."),
+        4: say(
+            "Smell from left to right, choose, and fill the ring of the place you chose. Only then "
+            "look under the cups and copy their codes beside the rings."
+        ),
+        5: say("Rest two minutes in plain air between rounds. Stop after the last round."),
+    },
+}
+"""The steps of one's own recipe that are others where smelling is a step of its own."""
 _TWO = (
     say(
         "The pourer works behind a door with the pour mats, the pour sheet and the containers. "

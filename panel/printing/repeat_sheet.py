@@ -13,7 +13,7 @@ from panel.core.comparison import Tray
 from panel.core.drawing import Anchor, Circle, Drawing, Face, Ink, Rect, Shape, Text, rule
 from panel.core.message import Message, say
 from panel.core.methods import method_named
-from panel.core.names import Helpers
+from panel.core.names import Helpers, Smell
 from panel.core.paper.geometry import Box
 from panel.core.script import cautions, tasting_rules
 from panel.core.smelling import by_smell
@@ -39,6 +39,10 @@ AUDIENCE = say("for the one who tastes")
 ROW = 13.0
 NUMBER = 30.0
 HEADINGS = 7.0
+RING = 2.6
+NAMES = 10.0
+UPPER = 3.5
+"""Of two rows of rings: room for their names, and how far down the upper one stands."""
 
 
 def repeat_sheet(order: Order) -> bytes:
@@ -75,7 +79,7 @@ def repeat_pages(order: Order) -> list[Drawing]:
 def _recipe(order: Order, room: float) -> list[Block]:
     speak = order.speak
     method = method_named(order.comparison.plan.method)
-    said = [speak(one) for one in recipe(Helpers.ALONE)]
+    said = [speak(one) for one in recipe(Helpers.ALONE, order.comparison.plan.smell)]
     if method.references:
         said.append(
             speak(
@@ -107,7 +111,17 @@ def _result(order: Order, room: float) -> list[Block]:
 
 def _columns(order: Order, room: float) -> tuple[int, float]:
     cups = method_named(order.comparison.plan.method).cups_of(order.comparison.plan)
-    return cups, (room - NUMBER) / cups
+    return cups, (room - _left(order)) / cups
+
+
+def _twice(order: Order) -> bool:
+    """Nose first there are two rings for each place, one above the other."""
+    return order.comparison.plan.smell is Smell.FIRST
+
+
+def _left(order: Order) -> float:
+    """Room at the left of a line: for its number, and for the names of two rows of rings."""
+    return NUMBER + NAMES if _twice(order) else NUMBER
 
 
 def _headings(order: Order, room: float) -> Block:
@@ -119,10 +133,11 @@ def _headings(order: Order, room: float) -> Block:
         Text(x=0, y=4.6, text=order.speak(say("Round, card")), size=9.5, face=Face.SEMIBOLD),
         rule(0, room, HEADINGS, Ink.INK),
     ]
+    left = _left(order)
     for place in range(cups):
         shapes.append(
             Text(
-                x=NUMBER + (place + 0.5) * width, y=4.6, text=order.speak(names[place]), size=9.5,
+                x=left + (place + 0.5) * width, y=4.6, text=order.speak(names[place]), size=9.5,
                 face=Face.SEMIBOLD, anchor=Anchor.MIDDLE,
             )
         )  # fmt: skip
@@ -138,10 +153,16 @@ def _round(order: Order, number: int, tray: Tray, room: float) -> Block:
         Text(x=10, y=8.4, text=card_number(tray.number), size=BODY.size, ink=Ink.SOFT),
         rule(0, room, ROW),
     ]
+    rows: tuple[tuple[float, Message | None], ...] = ((ROW / 2, None),)
+    if _twice(order):
+        rows = ((UPPER, say("By smell")), (ROW - UPPER, say("After tasting")))
+    for y, name in rows:
+        if name is not None:
+            shapes.append(Text(x=NUMBER - 8, y=y + 1.0, text=order.speak(name), size=8))
     for place in range(cups):
-        middle = NUMBER + (place + 0.5) * width
+        middle = _left(order) + (place + 0.5) * width
         shapes += [
-            Circle(x=middle - 11, y=ROW / 2, radius=2.6, width=0.3),
+            *(Circle(x=middle - 11, y=y, radius=RING, width=0.3) for y, _ in rows),
             Rect(x=middle - 5, y=2.2, width=box, height=ROW - 4.4, stroke=Ink.SOFT),
         ]
     return Block(ROW, tuple(shapes))

@@ -20,6 +20,7 @@ from panel.core.script import (
     slip_handed_out,
     told,
 )
+from panel.core.smelling import only_smelled
 from panel.core.typesetting import Style, does_not_fit, largest_size
 from panel.printing.blocks import (
     ALOUD,
@@ -103,7 +104,10 @@ def _evening(order: Order, room: float) -> list[Block]:
 
 def _minded(order: Order, box: Box) -> tuple[list[Shape], float]:
     """What goes before any tasting, in two columns below `box.y`; and the height it takes."""
-    title = heading(order.speak(say("Before anybody tastes")), box.width)
+    before = say("Before anybody tastes")
+    if only_smelled(order.comparison):
+        before = say("Before the first cup")
+    title = heading(order.speak(before), box.width)
     room = (box.width - GUTTER) / 2
     said = points([order.speak(one) for one in cautions(order.served_here)], room, SMALL)
     left = said[: -(-len(said) // 2)]

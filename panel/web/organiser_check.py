@@ -87,7 +87,7 @@ def show_check(typed: Typed, comparison: str) -> str:
         litres=_litres,
         minutes=_minutes,
         blinding=blinding_of(known.helpers, known.duties)[1],
-        recipe=recipe(known.helpers),
+        recipe=recipe(known.helpers, known.plan.smell),
         blocking=_each(known, found.blocking if found else ()),
         advice=_each(known, found.advice if found else ()),
         leaks=[
