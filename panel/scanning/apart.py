@@ -90,12 +90,12 @@ def _talk(
                 message = message_from_words(said["message"])
                 raise PanelError(said["code"], message, field="file")
             case "heavy":
-                raise _refused("file-too-heavy", HEAVY)
+                raise _refused("file-too-heavy", _heavy(limits))
             case "done":
                 return
     if child.too_slow:
-        raise _refused("file-too-slow", SLOW)
-    raise _refused("reader-stopped", STOPPED)
+        raise _refused("file-too-slow", _slow(limits))
+    raise _refused("reader-stopped", _stopped(limits))
 
 
 def _answer(candidates: Candidates, text: str) -> bytes:
@@ -112,18 +112,32 @@ def _card(said: dict[str, Any]) -> ReadOnPage:
     return ReadOnPage(said["text"], reading_from_words(said["read"], picture))
 
 
-SLOW = say(
-    "This file takes too long to read, so reading it was stopped. Send it in parts, scan in grey "
-    "at 200 dots per inch, or take photographs instead."
-)
-HEAVY = say(
-    "This file needs more memory than one file may have, so reading it was stopped. Send it in "
-    "parts, scan in grey at 200 dots per inch, or take photographs instead."
-)
-STOPPED = say(
-    "The reader stopped at this file: it is damaged, or made of more than a picture. Scan the "
-    "cards again, or take photographs instead."
-)
+def _slow(limits: Limits) -> Message:
+    return say(
+        "Reading this file takes longer than %(seconds)s seconds, which is the most for one file, "
+        "so it was stopped. Send it in parts, scan in grey at 200 dots per inch, or take "
+        "photographs instead.",
+        seconds=min(limits.computing, limits.waiting),
+    )
+
+
+def _heavy(limits: Limits) -> Message:
+    return say(
+        "Reading this file needs more than %(most)s MB of memory, which is the most for one file, "
+        "so it was stopped. Send it in parts, scan in grey at 200 dots per inch, or take "
+        "photographs instead.",
+        most=limits.memory // 1_000_000,
+    )
+
+
+def _stopped(limits: Limits) -> Message:
+    return say(
+        "The reader stopped at this file: it is damaged, or unfolds to more than the %(most)s MB "
+        "of memory that one file may have. Scan the cards again, or take photographs instead.",
+        most=limits.memory // 1_000_000,
+    )
+
+
 ENDED = ("file-too-slow", "file-too-heavy", "reader-stopped")
 """After these the process is not used again."""
 

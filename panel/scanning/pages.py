@@ -144,7 +144,9 @@ def _images(kind: str) -> Callable[[bytes], Iterator[FilePage]]:
 
 
 TOO_MANY_PIXELS = say(
-    "This picture has too many pixels. Scan at 200 dots per inch, or take a smaller photograph."
+    "This picture has more than %(most)s million pixels, which is the most that is taken. Scan at "
+    "200 dots per inch, or take a smaller photograph.",
+    most=Number(MOST_PIXELS / 1e6, 0),
 )
 
 

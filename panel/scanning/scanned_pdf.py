@@ -22,6 +22,11 @@ DRAWN_AT = 200
 COVERED = 0.97
 """Share of the page, each way, that a picture must cover to be the page."""
 
+MOST_THINGS = 50_000
+"""Strokes, texts and pictures that one page may draw; a sheet of cards has some hundreds."""
+DEEPEST = 15
+"""Drawings within drawings that are looked into."""
+
 CheckPages = Callable[[int], None]
 CheckPixels = Callable[[float, float, int], None]
 
@@ -32,7 +37,7 @@ def pdf_pages(
     """Count of pages and grey picture of each, in order.
 
     check_pages, check_pixels: refuse too many of either before anything is decoded. Raises
-    PanelError "pdf-locked" and "picture-broken" besides what they raise.
+    PanelError "pdf-locked", "picture-broken" and "page-too-full" besides what they raise.
     """
     document = _opened(data)
     try:
@@ -137,9 +142,31 @@ def _drawn(page: pdfium.PdfPage, number: int, check_pixels: CheckPixels) -> Pict
     scale = DRAWN_AT / 72
     width, height = page.get_size()
     check_pixels(width * scale, height * scale, number)
+    _check_things(page, number, check_pixels)
     bitmap = page.render(scale=scale, grayscale=True)
     try:
         drawn = np.array(bitmap.to_numpy()).reshape(bitmap.height, bitmap.width)
     finally:
         bitmap.close()
     return drawn
+
+
+def _check_things(page: pdfium.PdfPage, number: int, check_pixels: CheckPixels) -> None:
+    """PanelError for a page that is too much to draw: the renderer would leave white what it gives
+    up, and a white page is no card."""
+    for count, thing in enumerate(page.get_objects(max_depth=DEEPEST), start=1):
+        if count > MOST_THINGS:
+            raise PanelError(
+                "page-too-full",
+                say(
+                    "Page %(number)s draws more than %(most)s things, which is the most that is "
+                    "taken. Scan the cards as pictures, or take photographs.",
+                    number=number,
+                    most=MOST_THINGS,
+                ),
+                field="file",
+            )
+        if thing.type == raw.FPDF_PAGEOBJ_IMAGE:
+            width, height = ctypes.c_uint(), ctypes.c_uint()
+            if raw.FPDFImageObj_GetImagePixelSize(thing, width, height):
+                check_pixels(width.value, height.value, number)

@@ -3,6 +3,8 @@
 from pathlib import Path
 
 from panel.scanning import pages
+from panel.scanning.apart import LIMITS
+from panel.scanning.scanned_pdf import MOST_THINGS
 from panel.scanning.thresholds import THRESHOLDS, Thresholds, reader_version, threshold_table
 
 DOCS = Path(__file__).parents[2] / "docs" / "scanning.md"
@@ -29,6 +31,14 @@ def test_the_quoted_limits_are_current():
     assert f"{pages.MOST_PAGES} pages a file" in text
     assert f"{pages.MOST_PIXELS // 10**6} million pixels a page" in text
     assert f"more than {pages.ENOUGH_PIXELS // 10**6} million pixels" in text
+    for what, most in (
+        ("a file", f"{pages.MOST_BYTES // 10**6} MB, {pages.MOST_PAGES} pages"),
+        ("a page, and each picture in it", f"{pages.MOST_PIXELS // 10**6} million pixels"),
+        ("what one page of a PDF draws", f"{MOST_THINGS:,} things"),
+        ("computing for one file", f"{LIMITS.computing} seconds"),
+        ("memory for one file", f"{LIMITS.memory // 10**6:,} MB"),
+    ):
+        assert f"| {what} | {most} |" in text
 
 
 def test_the_version_tells_readers_apart():

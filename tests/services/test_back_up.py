@@ -18,7 +18,14 @@ from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
 from panel.core.names import Role
 from panel.core.record import INSTANCE
-from panel.services import invite, keep_key, plan_comparison, sign_in, take_ballot
+from panel.services import (
+    invite,
+    keep_key,
+    plan_comparison,
+    review_cards,
+    sign_in,
+    take_ballot,
+)
 from panel.services.back_up import back_up, restore
 from panel.services.sealed_key import unwrap
 from panel.services.workplace import open_workplace
@@ -29,6 +36,7 @@ from panel.store.plain_rows import rows_of
 from panel.store.snapshot import MANIFEST
 from panel.store.tables import Base
 from tests.builders import ORGANISER, Clock, answers, key_holder, serving, trays, workplace
+from tests.readings import waiting_reading
 from tests.store.steps import back_to_step_1
 
 
@@ -101,6 +109,22 @@ def test_a_backup_is_restored_into_either_engine(at, known, other_url, tmp_path)
         assert take(there, known, 3).code.endswith("1")
     finally:
         there.units.close()
+
+
+def test_pictures_of_cards_come_back_with_what_was_read_of_them(at, known, other_url, tmp_path):
+    """Byte by byte, so that somebody can still look at a card on the other machine."""
+    sitting = known.sittings[0].id
+    number = waiting_reading(at, known, trays(at, known)[4])
+    before = review_cards.review(at, ORGANISER, known.id, sitting, number).reading
+    assert before.read.picture.startswith(b"\xff\xd8\xff")
+    back_up(at, ORGANISER, tmp_path / "evening.zip")
+    settings = settings_for(tmp_path / "other", other_url)
+    shutil.copy(at.settings.instance / FILE, settings.instance / FILE)
+    restore(tmp_path / "evening.zip", settings, now=Clock())
+    with closing_workplace(settings) as there:
+        after = review_cards.review(there, ORGANISER, known.id, sitting, number)
+        assert after.reading == before
+        assert after.pile.waiting == (number,)
 
 
 def test_nothing_that_was_open_then_is_open_after_a_restore(at, known, other_url, tmp_path):

@@ -27,9 +27,10 @@ from panel.services import (
 )
 from panel.services.daily import every_day
 from panel.services.workplace import Actor, Workplace
-from panel.store import ballots, records
+from panel.store import ballots, readings, records
 from panel.store.plain_rows import rows_of
 from tests.builders import ORGANISER, Clock, answers, serving, trays, workplace
+from tests.readings import waiting_reading
 
 NAMES = ("Quillfeather", "Marrowbone", "Tanglewood")
 """Nickname, in a note, in free words."""
@@ -108,6 +109,34 @@ def test_a_comparison_is_erased_and_its_counts_stay(at: Workplace, known: Compar
     assert (line.what, line.who, line.detail) == (
         Deed.FORGOTTEN, ORGANISER.person, '{"pictures":0,"trays":2,"words":2}',
     )  # fmt: skip
+
+
+def pictures(at: Workplace, known: Comparison, numbers: list[int]) -> list[bytes | None]:
+    with at.units.read() as session:
+        found = [readings.load(session, known.id, number) for number in numbers]
+    return [None if one is None else one.read.picture for one in found]
+
+
+def test_pictures_of_cards_go_of_one_card_or_of_all_and_what_was_read_stays(
+    at: Workplace, known: Comparison
+) -> None:
+    """A hand can be known by its writing: not a byte of the picture is left in the database."""
+    three = trays(at, known)[:3]
+    numbers = [waiting_reading(at, known, tray) for tray in three]
+    (picture, *_) = pictures(at, known, numbers)
+    assert picture is not None
+    with at.units.read() as session:
+        before = readings.of_trays(session, known.id, [tray.number for tray in three])
+    erased = forget.forget_tasters(at, ORGANISER, known.id, card_number(three[0].number))
+    assert erased.pictures == 1
+    assert [one is None for one in pictures(at, known, numbers)] == [True, False, False]
+    assert forget.forget_tasters(at, ORGANISER, known.id).pictures == 2
+    assert pictures(at, known, numbers) == [None] * 3
+    assert picture.decode("latin-1") not in held(at)
+    assert repr(picture) not in held(at)
+    with at.units.read() as session:
+        assert readings.of_trays(session, known.id, [tray.number for tray in three]) == before
+    assert chains(at) == [None]
 
 
 def test_what_is_published_still_holds_when_names_are_gone(

@@ -1,5 +1,6 @@
 """From printed cards that were filled in to ballots: print, raster, marks, read, the one door."""
 
+import hashlib
 from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
@@ -9,7 +10,9 @@ import pypdfium2
 import pytest
 from PIL import Image, ImageDraw
 
+from panel import scanning
 from panel.core.allocation.check_letter import card_number
+from panel.core.card_reading import Came
 from panel.core.errors import PanelError
 from panel.core.methods import method_named
 from panel.core.names import CardStanding, Channel, Role
@@ -31,7 +34,7 @@ from panel.services import (
 from panel.services.print_kit import Paperwork
 from panel.services.read_cards import Before
 from panel.services.workplace import Actor, Workplace
-from panel.store import ballots
+from panel.store import ballots, readings
 from tests.builders import (
     ORGANISER,
     answers,
@@ -229,3 +232,44 @@ def test_a_file_that_is_no_picture_is_refused_in_words(at: Workplace) -> None:
     known = serving(at)
     with pytest.raises(PanelError):
         list(read_cards.read_cards(at, ORGANISER, known.id, b"not a picture at all"))
+
+
+def test_of_a_photograph_nothing_is_kept_but_the_card_itself(at: Workplace) -> None:
+    """Where it was taken, with what, when: gone. Kept are hash, page, boxes, measures and the
+    reader's version; a reading has no name of a file."""
+    known = serving(at)
+    picture = sheet_of(at, known.id, known.sittings[0].id)
+    filled(picture, known, CARD_FORMATS["a6"], 0, {("odd", 1), ("odd", 3)})
+    exif = Image.Exif()
+    exif[0x010F], exif[0x0110] = "Tanglewood Optics", "Quillfeather 9"  # maker, model
+    exif[0x9286] = "Marrowbone at the bar"  # the owner's comment
+    exif.get_ifd(0x8825)[1] = "N"  # a place
+    out = BytesIO()
+    Image.open(BytesIO(png(picture))).save(out, "JPEG", quality=85, exif=exif, comment=b"Thornbury")
+    secret = ("Tanglewood", "Quillfeather", "Marrowbone", "Thornbury")
+    assert [one for one in secret if one.encode() not in out.getvalue()] == []
+    list(read_cards.read_cards(at, ORGANISER, known.id, out.getvalue()))
+    file = Path(str(at.units.engine.url.database))
+    held = b"".join(path.read_bytes() for path in file.parent.glob(f"{file.name}*"))
+    assert [one for one in (*secret, "Exif") if one.encode() in held] == []
+    first = trays(at, known)[0].number
+    with at.units.read() as session:
+        found = readings.load(
+            session, known.id, readings.of_trays(session, known.id, [first])[0].number
+        )
+    assert found is not None
+    assert found.came == Came(
+        channel=Channel.SCANNED, file_hash=hashlib.sha256(out.getvalue()).hexdigest(), page=1
+    )
+    assert found.read.version == scanning.reader_version()
+    assert found.read.picture is not None
+    assert found.picture_hash == hashlib.sha256(found.read.picture).hexdigest()
+    marked = [one for one in found.read.places if one.state == "marked"]
+    assert [(one.question, one.position) for one in marked] == [("odd", 1), ("odd", 3)]
+    width, height = scanning.picture_size(found.read.picture)
+    for one in found.read.places:
+        left, top, wide, high = one.box
+        assert 0 <= left < left + wide <= width
+        assert 0 <= top < top + high <= height
+        assert one.outline > 0
+    assert {one.cover > 0.5 for one in marked} == {True}
