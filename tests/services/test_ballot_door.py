@@ -1,16 +1,20 @@
 """The way of a ballot is short: every statement of it keeps all other ballots waiting."""
 
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 
 from sqlalchemy import event
 
+from panel.core.deeds import Deed
+from panel.core.errors import RefusalsError
 from panel.core.paper.payload import ref_of
 from panel.services import take_ballot
 from panel.services.workplace import Workplace
-from panel.store import ballots, served_trays
+from panel.store import ballots, records, served_trays
 from tests.builders import answers, serving, token, trays, workplace
+from tests.store.test_shared_turn import until
 
 
 @contextmanager
@@ -60,3 +64,37 @@ def test_what_a_ballot_is_checked_against_is_what_everybody_else_sees(
         with at.units.read() as session:
             assert served_trays.by_ref(session, "0" * 16) is None
             assert ballots.kept(session, known.id, 1) == ()
+
+
+def test_phones_that_wait_together_are_told_each_its_own(database_url: str, tmp_path: Path) -> None:
+    """One turn of the writer for a form sent twice, a tray's second form, a wrong code, another."""
+    with workplace(database_url, tmp_path / "instance") as at:
+        known = serving(at)
+        first, second, third = trays(at, known)[:3]
+        wrong = {**answers(known, second), "odd": ("000",)}
+        forms = [
+            (first, answers(known, first, 1), "a" * 32),
+            (first, answers(known, first, 1), "a" * 32),
+            (second, wrong, "b" * 32),
+            (third, answers(known, third), "c" * 32),
+            (first, answers(known, first, 2), "d" * 32),
+        ]
+        with ThreadPoolExecutor(len(forms)) as phones, at.units.begin():
+            sent = []
+            for place, (tray, given, key) in enumerate(forms):
+                ref = ref_of(token(at, known, tray))
+                sent.append(phones.submit(take_ballot.take_phone, at, ref, given, key))
+                until(lambda wanted=place: len(at.units._turn._waiting) == wanted)
+                until(lambda: at.units._turn._led)
+        told = [one.exception() or one.result().revision for one in sent]
+        assert isinstance(told[2], RefusalsError)
+        assert [told[place] for place in (0, 1, 3, 4)] == [1, 1, 1, 2]
+        with at.units.read() as session:
+            assert [one.key for one in ballots.kept(session, known.id, first.number)] == [
+                "a" * 32,
+                "d" * 32,
+            ]
+            assert ballots.kept(session, known.id, second.number) == ()
+            taken = records.subjects(session, known.id, Deed.BALLOT_TAKEN)
+            assert taken == tuple(str(one.number) for one in (first, third, first))
+            assert records.verify(session, known.id) is None
