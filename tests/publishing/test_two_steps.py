@@ -15,16 +15,21 @@ from panel.cli import demo
 from panel.core.names import Role, Smell
 from panel.services import check_published, show_result
 from panel.services.play_event import play
-from panel.services.workplace import Actor
+from panel.services.workplace import Actor, Workplace
+from tests.printing.papers import text_of
 from tests.publishing.packages import Files, unpacked, with_json, with_text
 from tests.publishing.whole_event import place, whole_event
 
 
 @pytest.fixture(scope="module")
-def bundle(tmp_path_factory: pytest.TempPathFactory) -> Iterator[bytes]:
+def published(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Workplace, str]]:
     with place(tmp_path_factory.mktemp("nose-first")) as at:
-        known = whole_event(at, smell=Smell.FIRST)
-        yield show_result.public_bundle(at, known.slug)
+        yield at, whole_event(at, smell=Smell.FIRST).slug
+
+
+@pytest.fixture(scope="module")
+def bundle(published: tuple[Workplace, str]) -> bytes:
+    return show_result.public_bundle(*published)
 
 
 @pytest.fixture
@@ -128,3 +133,11 @@ def test_an_invented_evening_can_be_nose_first(tmp_path: Path) -> None:
     assert {one["decides"] for one in steps["two steps"]} == {"nose"}
     assert sum(one["paired"] for one in steps["two steps"]) > 30
     assert sum(one["changed"] for one in steps["two steps"]) > 5
+
+
+def test_the_report_says_it_of_every_group(published: tuple[Workplace, str]) -> None:
+    said = text_of(show_result.public_report(*published).pdf)
+    assert said.count("By smell, and after tasting") >= 3
+    assert "decides nothing" in said
+    assert "McNemar’s exact test" in said
+    assert "chosen by smell alone, then again after tasting" in said

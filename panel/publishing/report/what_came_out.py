@@ -3,20 +3,24 @@
 from collections.abc import Iterable
 from dataclasses import replace
 
-from panel.core.findings import Verdict
+from panel.core.findings import Finding, Verdict
 from panel.core.kinds import AnyFinding, forced
 from panel.core.message import Message, say
+from panel.core.steps_compared import StepsCompared
 from panel.core.wording import (
+    DECIDES_NOTHING,
     PRIOR_DECIDES_NOTHING,
     rows_for_all,
     rows_for_statisticians,
     rows_of_alike,
     rows_of_repeats,
+    rows_of_steps,
     say_alike,
     say_difference,
     say_finding,
     say_posterior,
     say_repeats,
+    say_steps,
     say_with_told,
 )
 from panel.printing.blocks import Block, space
@@ -72,7 +76,21 @@ def _group(told: Told, finding: AnyFinding) -> list[Block]:
         blocks[-1] = replace(blocks[-1], keep=True)
         blocks.append(figure(chart.drawing, min(told.room, 108.0), 2.5))
     rows = rows_for_all(finding, known) if finding.verdict is not Verdict.COUNT_ONLY else ()
-    return [*blocks, *told.rows(rows, 0.56), space(3)]
+    return [*blocks, *told.rows(rows, 0.56), *_twice(told, finding), space(3)]
+
+
+def _twice(told: Told, finding: AnyFinding) -> Iterable[Block]:
+    """Nose first: the two choices of a group's people held together."""
+    for one, own in _steps(told, finding):
+        yield told.sub(say("By smell, and after tasting"))
+        yield told.all_words((*say_steps(one, own, told.comparison), DECIDES_NOTHING))
+
+
+def _steps(told: Told, finding: AnyFinding) -> Iterable[tuple[StepsCompared, Finding]]:
+    if isinstance(finding, Finding):
+        for one in told.result.steps:
+            if one.stratum == finding.id:
+                yield one, finding
 
 
 def _alike(told: Told, finding: AnyFinding) -> Iterable[Message]:
@@ -113,6 +131,8 @@ def numbers(told: Told) -> list[Block]:
         for one in told.result.alike:
             if one.stratum == finding.id:
                 blocks += told.rows(rows_of_alike(one, told.comparison), 0.62)
+        for steps, own in _steps(told, finding):
+            blocks += told.rows(rows_of_steps(steps, own, told.comparison), 0.62)
     read = [one for one in forced(told.result.findings) if one.posterior]
     if read:
         blocks.append(told.sub(say("The same counts, read as probabilities of sizes")))

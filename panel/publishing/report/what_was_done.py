@@ -6,6 +6,7 @@ from panel.core.comparison import Comparison
 from panel.core.message import Message, say, say_n
 from panel.core.methods import method_named
 from panel.core.names import Information
+from panel.core.nose_first import cup_questions, instruction
 from panel.core.result import Result
 from panel.core.side_questions import ballot_questions
 from panel.core.wording import (
@@ -78,6 +79,7 @@ def method(told: Told) -> list[Block]:
     """The test, what tasters were told to do, and how orders and codes were made."""
     known, plan = told.comparison, told.result.plan
     named = method_named(plan.method)
+    first = cup_questions(named, known.plan)[0].when
     asked = " · ".join(
         dict.fromkeys(told.speak(one.text) for one in ballot_questions(named, known.plan))
     )
@@ -85,7 +87,7 @@ def method(told: Told) -> list[Block]:
         (
             Row(say("Test"), named.name),
             Row(say("Standard"), modelled_on(plan.method) or NOT_RECORDED),
-            Row(say("Instruction"), named.instruction),
+            Row(say("Instruction"), instruction(named, first)),
             Row(say("Asked on every card"), typed(asked)),
             *_chance(told.result),
             Row(say("Serving orders"), _orders(len(named.orders(known.plan)))),
