@@ -7,11 +7,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
-from itertools import combinations, cycle
+from itertools import cycle
 
 from panel.core.ballot import Ballot
 from panel.core.comparison import Beer, Comparison, Cup, Key, Seal, Sitting, Tray
-from panel.core.methods import method_named
+from panel.core.methods import Method, method_named
+from panel.core.methods.method import outcome_of
 from panel.core.names import (
     Aim,
     CardStanding,
@@ -26,6 +27,7 @@ from panel.core.names import (
 )
 from panel.core.nose_first import beside, deciding
 from panel.core.plan import Plan, Serving
+from panel.core.possible_answers import possible_answers
 from panel.core.questions import NO_CHOICE, Answer
 
 NOON = datetime(2026, 3, 14, 12, tzinfo=UTC)
@@ -187,13 +189,12 @@ def pick(plan: Plan, tray: Tray, order: str, outcome: Outcome | None, but: Answe
     none is favoured."""
     if outcome is Outcome.NO_CHOICE:
         return (NO_CHOICE,)
-    method = method_named(plan.method)
-    question = method.decides(plan)
-    ways = list(combinations(question.positions, question.pick))
+    method: Method = method_named(plan.method)
+    ways = list(possible_answers(method.decides(plan), tray.codes()))
     turn = tray.number // len(ways) % len(ways)
-    for picked in ways[turn:] + ways[:turn]:
-        answer = tuple(tray.codes()[position - 1] for position in picked)
-        if method.judge(plan, order, picked) is outcome and answer != but:
+    for answer in ways[turn:] + ways[:turn]:
+        came_out = outcome_of(method, plan, order, tray.codes(), answer)
+        if came_out is outcome and answer != but:
             return answer
     raise ValueError(f"nothing is {outcome} on {order}")
 

@@ -117,7 +117,7 @@ def detect(plan: Plan, method: Detection, stratum: Stratum) -> DetectionFinding:
         tasters=rates.targets if method.paired else rates.targets + rates.others,
         aim=plan.aim,
         limit=Fraction(hit - alarm).limit_denominator(10**9),
-        verdict=Verdict.TOO_FEW,
+        verdict=Verdict.COUNT_ONLY if stratum.group is Group.TOLD else Verdict.TOO_FEW,
         rates=rates,
     )
     return _tested(plan, method, finding, hit, alarm)

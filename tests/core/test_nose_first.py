@@ -18,6 +18,7 @@ from panel.core.plan_document import mark_of
 from panel.core.questions import When
 from panel.core.side_questions import ballot_questions
 from panel.core.steps_compared import Change, StepsCompared, steps_compared
+from tests.kinds import FORCED
 from tests.results import Answered, comparison, evening, sitting, times
 
 RIGHT, WRONG, NONE = Outcome.RIGHT, Outcome.WRONG, Outcome.NO_CHOICE
@@ -52,7 +53,7 @@ def table(nose: Outcome | None, taste: Outcome, count: int, step=Step.TASTE, **m
 # --- what is asked and what is locked ------------------------------------------------------------
 
 
-@pytest.mark.parametrize("method", METHODS)
+@pytest.mark.parametrize("method", FORCED)
 @pytest.mark.parametrize("step", Step)
 def test_the_same_question_is_asked_twice_and_the_plan_says_which_decides(method, step):
     plan = plan_of(method, step)

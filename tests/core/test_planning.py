@@ -213,6 +213,9 @@ def test_an_unknown_direction_offers_no_directional_method():
         "duo-trio",
         "tetrad",
         "two-out-of-five",
+        "a-not-a",
+        "a-not-a-both",
+        "same-different",
     }
 
 

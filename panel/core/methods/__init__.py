@@ -3,9 +3,12 @@
 from panel.core.errors import PanelError
 from panel.core.message import say
 from panel.core.methods import (
+    a_not_a,
+    a_not_a_both,
     duo_trio,
     paired,
     paired_preference,
+    same_different,
     tetrad,
     tetrad_specified,
     three_afc,
@@ -25,6 +28,9 @@ METHODS: dict[str, Method] = {
         tetrad,
         tetrad_specified,
         two_out_of_five,
+        a_not_a,
+        a_not_a_both,
+        same_different,
     )
 }
 

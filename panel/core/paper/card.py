@@ -81,7 +81,8 @@ def card_layout(
     stays = Box(0, 0, format.width, format.height - format.stub)
     setting = Setting(format, format.width - 2 * EDGE, cups, references)
     large = steps(questions)
-    asked = [one for one in questions if not isinstance(one, Words) and one not in large[1:]]
+    read = [one for one in questions if not isinstance(one, Words)]
+    asked: list[Question] = [one for one in read if one not in large[1:]]
     blocks = [_block(one, setting, large) for one in asked]
     ways, top = _ways(format, setting.width)
     words, bottom = _words(questions, stays, format)

@@ -25,6 +25,7 @@ from panel.core.paper.card_pieces import (
     take_back,
     too_narrow,
 )
+from panel.core.paper.card_signs import sign_of_tray, signs_of_cups
 from panel.core.paper.code_figure import BAR
 from panel.core.paper.geometry import Box
 from panel.core.paper.slot import Fall
@@ -53,8 +54,12 @@ def block_of(question: Question, setting: Setting, deciding: bool) -> Block:
             return _pick(question, setting)
         case PickCups():
             return _side_pick(question, setting)
+        case Choice() if deciding:
+            return sign_of_tray(question, setting)
         case Choice():
             return _choice(question, setting)
+        case YesNoPerCup() if deciding:
+            return signs_of_cups(question, setting)
         case YesNoPerCup():
             values = (("yes", question.yes), ("no", question.no))
             return grid_block(question, setting, deciding, values, None)

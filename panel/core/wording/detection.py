@@ -22,6 +22,9 @@ READILY = 0.25
 """How far the line has to lie from the middle before it is said, in standard deviations; and the
 shares of same pairs that are called different around the usual third. Our own, no source."""
 OFTEN, SELDOM = 0.45, 0.2
+OF_ALL = 0.6
+"""Where a rate of nought or one leaves the line without a place: of both kinds of cup, each counted
+as one half, the share that is called so."""
 
 
 def method_of(finding: DetectionFinding) -> Detection:
@@ -196,8 +199,7 @@ def _line(finding: DetectionFinding) -> tuple[Message, ...]:
         share = finding.rates.false_alarms / finding.rates.others
         quick, slow = share > OFTEN, share < SELDOM
     else:
-        place = finding.sensitivity.criterion or 0.0
-        quick, slow = place < -READILY, place > READILY
+        quick, slow = _beside_the_middle(finding)
     if quick:
         return (
             say(
@@ -215,6 +217,17 @@ def _line(finding: DetectionFinding) -> tuple[Message, ...]:
             ),
         )
     return ()
+
+
+def _beside_the_middle(finding: DetectionFinding) -> tuple[bool, bool]:
+    """Whether a yes-no answer is given quickly, or slowly."""
+    assert finding.sensitivity is not None  # as above
+    assert finding.test is not None
+    place = finding.sensitivity.criterion
+    if place is not None:
+        return place < -READILY, place > READILY
+    share = (finding.test.hit_rate + finding.test.false_alarm_rate) / 2
+    return share >= OF_ALL, share <= 1 - OF_ALL
 
 
 # --- with others ----------------------------------------------------------------------------------

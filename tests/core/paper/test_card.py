@@ -37,6 +37,7 @@ from panel.core.questions import (
     YesNoPerCup,
 )
 from panel.core.side_questions import KNEW, SURE, WENT_BY, WORDS, ballot_questions
+from tests.kinds import FORCED, OF_TWO
 
 SCALE = ScalePerCup(
     id="liking",
@@ -75,15 +76,25 @@ def layout_of(method: str, format: str, **more: object) -> CardLayout:
     return card_layout(questions, known.cups, known.references, CARD_FORMATS[format])
 
 
+def without(method: str, format: str) -> dict[str, bool]:
+    """What is not asked beside two cups with two rings each, where they leave no room for it."""
+    if method != "a-not-a-both" or format in ("a5", "half-letter"):
+        return {}
+    return {"ask_words": False, "ask_sure": "large" in format}
+
+
 CASES: dict[str, tuple[tuple[Question, ...], int, tuple[int, ...], str]] = {
     **{
         f"{method} on {format}": (
-            ballot_questions(METHODS[method], plan_of(method)),
+            ballot_questions(
+                METHODS[method],
+                plan_of(method, **without(method, format)),
+            ),
             METHODS[method].cups,
             METHODS[method].references,
             format,
         )
-        for method in METHODS
+        for method in OF_TWO
         for format in CARD_FORMATS
     },
     **{
@@ -96,7 +107,7 @@ CASES: dict[str, tuple[tuple[Question, ...], int, tuple[int, ...], str]] = {
             METHODS[method].references,
             format,
         )
-        for method in METHODS
+        for method in OF_TWO
         for format in ("a5", "half-letter")
     },
     **{
@@ -221,7 +232,7 @@ def test_every_cup_has_its_code_in_serving_order():
 
 
 @pytest.mark.parametrize("format", CARD_FORMATS)
-@pytest.mark.parametrize("method", METHODS)
+@pytest.mark.parametrize("method", [*FORCED, "same-different"])
 def test_neighbouring_codes_are_two_numbers(method, format):
     """Three bold digits leave white before the next cup's, with five cups on the smallest card."""
     codes = layout_of(method, format).codes
@@ -230,6 +241,17 @@ def test_neighbouring_codes_are_two_numbers(method, format):
     for one, other in pairwise(large):
         between = other.box.x + other.box.width / 2 - one.box.x - one.box.width / 2
         assert between - one.size * CODE_WIDTH >= 2.7
+
+
+@pytest.mark.parametrize("format", CARD_FORMATS)
+@pytest.mark.parametrize("method", ["a-not-a", "a-not-a-both"])
+def test_codes_below_one_another_stand_apart_and_a_known_cup_has_a_small_one(method, format):
+    codes = layout_of(method, format, **without(method, format)).codes
+    known, *asked = codes
+    assert (known.position, known.size) == (1, CARD_FORMATS[format].type.side_code)
+    assert {one.size for one in asked} == {CARD_FORMATS[format].type.code}
+    for one, other in pairwise(codes):
+        assert other.box.y - (one.box.y + one.box.height) >= 1.0
 
 
 @pytest.mark.parametrize("format", CARD_FORMATS.values(), ids=CARD_FORMATS)

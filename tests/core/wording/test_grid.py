@@ -23,13 +23,14 @@ from panel.core.wording import (
     say_posterior,
 )
 from tests.core.wording.banned import BANNED, STATISTICIANS
+from tests.kinds import FORCED
 from tests.results import comparison, evening, right_and_wrong
 
 GRID = [
-    (method.id, aim, sides)
-    for method in METHODS.values()
-    for aim in method.aims
-    for sides in method.sides
+    (name, aim, sides)
+    for name in FORCED
+    for aim in METHODS[name].aims
+    for sides in METHODS[name].sides
 ]
 
 

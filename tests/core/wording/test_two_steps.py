@@ -14,6 +14,7 @@ from panel.core.steps_compared import steps_compared
 from panel.core.wording import rows_of_steps, say_steps
 from panel.publishing.schema import result_words
 from tests.core.wording.banned import BANNED, STATISTICIANS
+from tests.kinds import FORCED
 from tests.results import Answered, comparison, evening, sitting, times
 
 RIGHT, WRONG = Outcome.RIGHT, Outcome.WRONG
@@ -94,7 +95,7 @@ def test_one_tasters_trays_are_no_people():
     assert words[0].startswith("In the 4 trays with two choices the taster found the odd cup 4")
 
 
-@pytest.mark.parametrize("method", METHODS)
+@pytest.mark.parametrize("method", FORCED)
 def test_the_data_have_it_only_where_it_was_asked(method):
     knew = replace(two(RIGHT, WRONG, 1)[0], knew=(Knew.VARIABLE,))
     answered = (*two(WRONG, RIGHT, 5), *two(RIGHT, RIGHT, 2), knew)
