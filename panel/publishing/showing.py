@@ -96,8 +96,7 @@ def _screens(
         yield _before_the_count(main)
         yield _count(main, result, comparison)
     else:
-        said = say_finding(main, comparison)
-        yield Screen(name="count", over=say("The count"), said=said.lead)
+        yield _count_as_figure(main, comparison, speak)
     yield from _guessing(main, comparison, speak)
     yield from _knowing(result, comparison, speak)
     yield _meaning(result, comparison)
@@ -215,6 +214,21 @@ def _count(main: Finding, result: Result, comparison: Comparison) -> Screen:
         said=said.lead[:-1] if len(said.lead) > 1 else said.lead,
         shown=(Captioned(cups(main.tasters, filled, salt)),),
         kind="cups counted",
+    )
+
+
+def _count_as_figure(main: AnyFinding, comparison: Comparison, speak: Speak) -> Screen:
+    """The count where it is no number of right cups: its own figure."""
+    figure = chart_of(main, comparison, speak)
+    shown = () if figure is None else (Captioned(larger_type(figure.drawing, LARGER)),)
+    said = say_finding(main, comparison)
+    return Screen(
+        name="count",
+        over=say("The count"),
+        said=said.lead[:1],
+        then=said.lead[1:],
+        shown=shown,
+        kind="chart" if shown else "",
     )
 
 

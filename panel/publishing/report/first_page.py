@@ -26,6 +26,9 @@ that a noticeboard could not be read. First all sentences of the other groups, t
 alone."""
 FEWER = (1.0, 0.94, 0.88)
 
+TALL = 58.0
+"""Millimetres of the figure at most."""
+
 IN_TWO = 4
 """More cautions than this stand in two columns."""
 
@@ -87,7 +90,11 @@ def _blocks(
     ]
     chart = chart_of(main, comparison, speak)
     if chart is not None:
-        blocks.append(figure(chart.drawing, room * min(0.92, 0.5 + 0.4 * by), below=2 * by))
+        drawing = chart.drawing
+        tall = TALL * by * drawing.width / drawing.height
+        blocks.append(
+            figure(drawing, min(room * 0.92, room * (0.5 + 0.4 * by), tall), below=2 * by)
+        )
     return [
         *blocks,
         *_cautions(result, room, by, speak),
