@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
+from panel.publishing.report.edition import Edition
 from panel.publishing.static_page import write_static
 from tests.publishing.opened import opened, result
 from tests.results import Evening, two_tables
@@ -18,7 +19,8 @@ SIZES = {"phone": (360, 740), "laptop": (1280, 800)}
 def folder(tmp_path_factory) -> tuple[Path, Evening]:
     out = tmp_path_factory.mktemp("static")
     known, seal = opened(two_tables(told=2))
-    write_static(result(known), known.comparison, out, opened=seal)
+    edition = Edition(link="https://guild.example/abcdefghijklmnop/", software="panel 0.0")
+    write_static(result(known), known.comparison, out, opened=seal, edition=edition, bundle=b"PK")
     return out, known
 
 
@@ -108,6 +110,19 @@ def test_a_cup_is_found_by_card_and_code(view: Page, folder):
     assert answer.text_content() == f"Cup {tray.cups[1].code} on card 17 S held: {name}."
     view.get_by_label("Code").fill("999")
     assert "There is no such cup on that card." in (answer.text_content() or "")
+
+
+def test_what_it_links_to_lies_beside_it(view: Page, folder):
+    out, _ = folder
+    view.goto((out / "index.html").as_uri())
+    for link, begins in (
+        ("Report to print (PDF)", b"%PDF"),
+        ("Picture to share", b"\x89PNG"),
+        ("Take everything in one file", b"PK"),
+    ):
+        where = view.get_by_role("link", name=link).get_attribute("href")
+        assert where is not None
+        assert (out / where).read_bytes().startswith(begins)
 
 
 def test_it_is_whole_without_scripts(browser: Browser, folder):
