@@ -297,6 +297,7 @@ def _knowing(result: Result, comparison: Comparison, speak: Speak) -> Iterable[S
         name="told",
         over=say("Told against not told") if result.differences else say("Every group by itself"),
         said=(say("Each group is counted by itself, and never added to another."),),
+        then=_left_out(len(shown) - MOST_GROUPS),
         shown=tuple(shown[:MOST_GROUPS]),
         kind="charts",
     )
@@ -310,6 +311,18 @@ def _knowing(result: Result, comparison: Comparison, speak: Speak) -> Iterable[S
             then=tuple(sentences[first:]),
             kind="knowing",
         )
+
+
+def _left_out(groups: int) -> tuple[Message, ...]:
+    if groups <= 0:
+        return ()
+    return (
+        say_n(
+            "One more group stands on the page.",
+            "%(count)s more groups stand on the page.",
+            groups,
+        ),
+    )
 
 
 def _meaning(result: Result, comparison: Comparison) -> Screen:

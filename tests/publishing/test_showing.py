@@ -12,7 +12,7 @@ from panel.core.plan import Plan
 from panel.core.wording import say_difference, say_finding
 from panel.publishing.showing import BEATS, Doors, Screen, cups, screens
 from tests.publishing.opened import opened, result
-from tests.results import Evening, comparison, evening, right_and_wrong, two_tables
+from tests.results import Evening, comparison, evening, right_and_wrong, sitting, two_tables
 
 HERE = Doors("http://10.0.0.5:8000/r/abcdefghijklmnop", "https://guild.example/abcdefghijklmnop/")
 
@@ -146,6 +146,17 @@ def test_whatever_came_out_can_be_shown(event: Evening):
         count = next(one for one in made if one.name == "count")
         full = sum(one.fill is not None for one in circles(count.shown[0].drawing.shapes))
         assert f"{full} of {found.main.tasters}" in words(count)
+
+
+def test_groups_for_which_there_is_no_room_are_said_to_stand_on_the_page():
+    names = "abcdef"
+    apart = comparison(
+        Plan(method="triangle", tasters=36, join_sittings=False), *map(sitting, names)
+    )
+    every = [one for name in names for one in right_and_wrong(name, 3, 6)]
+    told = next(one for one in shown(evening(apart, every)) if one.name == "told")
+    assert len(told.shown) == 4
+    assert "2 more groups stand on the page." in words(told)
 
 
 def test_before_publication_the_last_screen_promises_and_says_no_more():
