@@ -137,9 +137,9 @@ BY_EYE = say(
 BY_EYE_UNDER_LIDS = say("They can be told apart by eye: dark cups, small pours, dim light.")
 
 
-def _before(order: Order) -> list[Message]:
+def _cups(order: Order) -> list[Message]:
+    """Temperature, labels, looks and lids."""
     serving = order.comparison.serving
-    tapped = serving.container_millilitres >= TAPPED_FROM_MILLILITRES
     said: list[Message] = []
     several = len(order.comparison.beers) > TWO
     if serving.temperature is not None and several:
@@ -169,6 +169,13 @@ def _before(order: Order) -> list[Message]:
         said.append(BY_EYE_UNDER_LIDS if smelled else BY_EYE)
     if smelled:
         said.append(LIDS)
+    return said
+
+
+def _before(order: Order) -> list[Message]:
+    serving = order.comparison.serving
+    tapped = serving.container_millilitres >= TAPPED_FROM_MILLILITRES
+    said = _cups(order)
     said.append(
         say(
             "Open one container of each together, the first with the first, and log the pair. Run "
