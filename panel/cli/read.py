@@ -1,6 +1,7 @@
 """`panel read`: photographed and scanned cards become ballots, or questions to a person."""
 
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import click
@@ -8,6 +9,7 @@ import click
 from panel.cli.local import OPERATOR, chosen, content, workplace_at
 from panel.cli.options import instance_option, settings_from
 from panel.cli.progress import Progress
+from panel.cli.side_by_side import side_by_side
 from panel.cli.trial import run_trial
 from panel.core.errors import PanelError
 from panel.services.read_cards import PageRead, read_cards
@@ -56,9 +58,12 @@ def _read_into(at: Workplace, comparison_id: str, files: tuple[Path, ...]) -> bo
     """Whether nothing waits for a person."""
     taken = waiting = 0
     progress = Progress()
-    for file in files:
+
+    def pages_of(file: Path) -> Iterator[PageRead]:
+        yield from read_cards(at, OPERATOR, comparison_id, content(file))
+
+    for file, pages in side_by_side(files, pages_of):
         try:
-            pages = read_cards(at, OPERATOR, comparison_id, content(file))
             for page in progress.over(file.name, pages):
                 ballots, doubts = _told(file.name, page)
                 taken, waiting = taken + ballots, waiting + doubts

@@ -1,16 +1,17 @@
 """A trial of the reader: pictures of real cards scored against what people see on them."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 import click
 
 from panel.cli.local import OPERATOR, content
 from panel.cli.progress import Progress
+from panel.cli.side_by_side import side_by_side
 from panel.core.allocation.check_letter import card_number
 from panel.core.errors import PanelError, RefusalsError
 from panel.core.reader_trial import CardScore, Look, Outcome, PlaceScore, Sum, summed
-from panel.services.score_trial import ScoredCard, Seen, score_file, seen_of
+from panel.services.score_trial import ScoredCard, ScoredPage, Seen, score_file, seen_of
 from panel.services.workplace import Workplace
 
 
@@ -51,9 +52,12 @@ def run_trial(at: Workplace, comparison_id: str, truth: Path, files: tuple[Path,
     """Prints what became of every place; whether there was no silent error."""
     seen = _sheet(at, comparison_id, truth)
     trial, progress = Trial(), Progress()
-    for file in files:
+
+    def pages_of(file: Path) -> Iterator[ScoredPage]:
+        yield from score_file(at, OPERATOR, comparison_id, seen, content(file))
+
+    for file, pages in side_by_side(files, pages_of):
         try:
-            pages = score_file(at, OPERATOR, comparison_id, seen, content(file))
             for page in progress.over(file.name, pages):
                 where = file.name if page.pages == 1 else f"{file.name}, page {page.number}"
                 if not page.cards:
