@@ -29,12 +29,20 @@ def deal(sitting, every, trays):
 HELD = {n: [row[2:] for row in rows] for n, rows in itertools.groupby(CUPS, lambda row: row[0])}
 ALL = DOC["sittings"] + [one["sitting"] for one in ABOUT["sittings"] if "sitting" in one]
 for row in csv.DictReader(T["ballots.csv"].splitlines()):
-    got = "".join(dict(HELD[row["tray"]]).get(code, "") for code in row["answer"].split())
+    held, said = dict(HELD[row["tray"]]), row["answer"].split()
+    got, two = "".join(held.get(code, "") for code in said), len({*held.values()}) > 1
+    signs = [(held[w[:3]] == "A") == (w[4:] == "yes") for w in said if ":" in w]
+    signs += [two == (w == "different") for w in said if w in ("same", "different")]
     n, k = [beer for _, beer in HELD[row["tray"]]].count(got[:1]), len({*got})
     ok = {"triangle": n, "duo-trio": n - 1, "tetrad": k, "two-out-of-five": n * k - 1}
-    right += [row["counts_as"]] * (ok.get(PLAN["method"], {*got} == {PLAN["stronger"] or "A"}) == 1)
-SAID = [group for one in F["findings"] for group in [one["group"]] * one["correct"]]
+    if PLAN["method"] == "ranking":  # one word for each place: a beer's places add up to its words
+        right += [row["counts_as"] + beer for at, beer in enumerate(got, 1) for _ in range(at)]
+    else:
+        ok = ok.get(PLAN["method"], {*got} == {PLAN["stronger"] or "A"})
+        right += [row["counts_as"]] * ((ok == 1) + sum(signs))
+SUMS = [(f["group"], f.get("rank sums") or {"": f.get("correct", 0)}) for f in F["findings"]]
+SAID = [group + beer for group, sums in SUMS for beer in sums for _ in range(int(sums[beer]))]
 print("seal", hashlib.sha256(T["sealed.json"].encode()).hexdigest().startswith(SEAL))
 print("key", {n: HELD[n] for n in S["key"]} == S["key"] and json.loads(T["plan.json"]) == DOC)
 print("draw", [t for s in ALL for t in deal(s, DOC["orders"], s["planned"])] == [*HELD.values()])
-print("right", sorted(SAID) == sorted(g for g in right if g in {f["group"] for f in F["findings"]}))
+print("right", sorted(SAID) == sorted(g for g in right if g.startswith(tuple(dict(SUMS)))))

@@ -15,7 +15,9 @@ from panel.core.names import Role, Smell
 from panel.core.nose_first import cup_questions
 from panel.core.paper.payload import tray_tokens
 from panel.core.plan import Plan, Serving
-from panel.core.questions import Answer
+from panel.core.possible_answers import possible_answers
+from panel.core.questions import Answer, OrderCups, PickCups
+from panel.core.side_questions import ballot_questions
 from panel.services import (
     invite,
     keep_key,
@@ -64,7 +66,7 @@ def workplace(
 
 
 def draft(method: str = "triangle", **changes: Any) -> plan_comparison.Draft:
-    """Two saisons, one fermented warm."""
+    """Two saisons, one fermented warm; a third where the method takes no fewer."""
     whole = plan_comparison.Draft(
         title="Does a warm fermentation show?",
         neutral_title="Two saisons",
@@ -72,7 +74,8 @@ def draft(method: str = "triangle", **changes: Any) -> plan_comparison.Draft:
         beers=(
             Beer(letter="A", name="Cool tank", value="19 °C", abv=Decimal("5.0")),
             Beer(letter="B", name="Warm tank", value="27 °C", abv=Decimal("5.2")),
-        ),
+            Beer(letter="C", name="Mild tank", value="23 °C", abv=Decimal("5.1")),
+        )[: method_named(method).beers],
         plan=plan_for(method),
         serving=Serving(temperature=Decimal(8), vessel="120 ml tasting glasses"),
         organised_by="The Harbour Guild",
@@ -87,6 +90,7 @@ def plan_for(method: str) -> Plan:
         method=method,
         aim=known.aims[0],
         sides=known.sides[0],
+        drinks=known.beers,
         attribute="fruity" if known.directional else "",
         stronger="B" if known.directional else "",
     )
@@ -141,11 +145,24 @@ def trays(at: Workplace, known: Comparison) -> tuple[Tray, ...]:
 def answers(
     known: Comparison, tray: Tray, *positions: int, knew: str = "nothing"
 ) -> dict[str, Answer]:
-    """A whole ballot that picks the cups at these positions (default: the first that can be)."""
-    asked = cup_questions(method_named(known.plan.method), known.plan)
-    places = positions or asked[0].positions[: asked[0].pick]
-    codes = tuple(tray.codes()[place - 1] for place in places)
-    return {"knew": (knew,), **{one.id: codes for one in asked}, "sure": ("guess",)}
+    """A whole ballot that picks the cups at these positions (default: the first that can be), or
+    puts them in this order. Other questions have the first answer that they can have."""
+    method = method_named(known.plan.method)
+    asked = cup_questions(method, known.plan)
+    first = asked[0]
+    if isinstance(first, PickCups | OrderCups):
+        usual = first.positions if isinstance(first, OrderCups) else first.positions[: first.pick]
+        codes = tuple(tray.codes()[place - 1] for place in positions or usual)
+    else:
+        codes = next(possible_answers(first, tray.codes()))
+    given = {"knew": (knew,), **{one.id: codes for one in asked}, "sure": ("guess",)}
+    return {name: given[name] for name in given if name in asked_on(known)}
+
+
+def asked_on(known: Comparison) -> set[str]:
+    """Ids of all that a ballot of the comparison asks."""
+    plan = known.plan
+    return {question.id for question in ballot_questions(method_named(plan.method), plan)}
 
 
 def token(at: Workplace, known: Comparison, tray: Tray) -> str:

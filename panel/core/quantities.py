@@ -13,7 +13,7 @@ from panel.core.allocation.orders import wave_sizes_of
 from panel.core.comparison import Comparison, Sitting
 from panel.core.errors import PanelError
 from panel.core.message import Message, say, say_n
-from panel.core.methods import method_named
+from panel.core.methods import Detection, method_named
 from panel.core.names import SittingKind
 
 SPILL_PERCENT = 10
@@ -260,6 +260,21 @@ def pouring_advice(needs: Quantities, drink: str) -> tuple[Message, ...]:
         for beer in needs.beers
     ]
     return tuple(advice)
+
+
+def known_cups(comparison: Comparison) -> tuple[Message, ...]:
+    """That a known cup is among what is poured, where people get to know a drink by it."""
+    method = method_named(comparison.plan.method)
+    if not isinstance(method, Detection) or not method.references:
+        return ()
+    return (
+        say(
+            "Every taster gets %(ml)s ml of %(drink)s A as a known cup, to come back to: it is in "
+            "all these numbers.",
+            ml=comparison.serving.millilitres * len(method.references),
+            drink=comparison.drink,
+        ),
+    )
 
 
 def most_cups(

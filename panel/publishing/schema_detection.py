@@ -11,8 +11,10 @@ from panel.publishing.schema_counts import interval_words
 def sign_words(finding: DetectionFinding) -> dict[str, Any]:
     """Counts, test, rates, d-prime: None where one side has nobody."""
     test, known = finding.test, finding.sensitivity
+    rates = finding.rates
     return {
-        **_rates(finding.rates),
+        **_rates(rates),
+        "correct": rates.hits + rates.others - rates.false_alarms,
         "power": finding.power,
         "detectable excess": finding.detectable,
         "test": None if test is None else str(test.kind),

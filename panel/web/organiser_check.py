@@ -15,7 +15,7 @@ from panel.core.message import Message, Number, Share, say, say_n
 from panel.core.methods import method_named
 from panel.core.names import Standing
 from panel.core.plan_document import mark_of
-from panel.core.quantities import SPARE_TRAYS, pouring_advice
+from panel.core.quantities import SPARE_TRAYS, known_cups, pouring_advice
 from panel.core.readiness import Obstacle
 from panel.core.recommendation import easier, recommend
 from panel.core.turnout import only_repeats
@@ -72,7 +72,7 @@ def show_check(typed: Typed, comparison: str) -> str:
         outlook=forecast.outlook,
         needs=forecast.quantities,
         spare_trays=SPARE_TRAYS,
-        pouring=pouring_advice(forecast.quantities, known.drink),
+        pouring=(*pouring_advice(forecast.quantities, known.drink), *known_cups(known)),
         power=power_figure(known, forecast.outlook, speaker(language())),
         aim=(AIMS if known.plan.drinks <= 2 else AIMS_OF_SEVERAL)[known.plan.aim],
         risks=[

@@ -157,11 +157,23 @@ def _numbers(page: str) -> list[str]:
     return sorted((word.split()[0] for word in words), key=int)
 
 
+TOO_SMALL = {
+    "ranking": ("a6", "quarter-letter", "a5-large-print"),
+    "a-not-a-both": ("a6", "quarter-letter", "a5-large-print"),
+}
+"""An order has a ring for every cup in every place, and two cups with two rings each are no less:
+they take a card of half a page."""
+
+
 @pytest.mark.parametrize("format", CARD_FORMATS)
 @pytest.mark.parametrize("method", METHODS)
 def test_every_method_prints_on_every_card(method, format):
     known = METHODS[method]
     order = an_order(1, known.cups, method)
+    if format in TOO_SMALL.get(method, ()):
+        with pytest.raises(PanelError, match=r"Print a larger card|Ask less"):
+            cards(order, format, "https://tastings.harbourguild.example")
+        return
     (said,) = texts(cards(order, format, "https://tastings.harbourguild.example"))
     assert all(code in said for code in order.trays[0].codes())
 

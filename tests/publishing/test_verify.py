@@ -1,4 +1,4 @@
-"""docs/verify.py, which knows nothing of this program: at most 40 lines of plain Python."""
+"""docs/verify.py, which knows nothing of this program: at most 48 lines of plain Python."""
 
 import ast
 import io
@@ -31,7 +31,7 @@ def verified(bundle: bytes, folder: Path, *seal: str) -> list[str]:
 def test_it_is_short_and_alone():
     text = SCRIPT.read_text(encoding="utf-8")
     lines = text.splitlines()
-    assert len(lines) <= 40
+    assert len(lines) <= 48
     assert max(map(len, lines)) <= 100
     tree = ast.parse(text)
     imported = {

@@ -3,15 +3,17 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
-from itertools import combinations
 from pathlib import Path
 
 from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Comparison, Sitting, Tray
 from panel.core.methods import method_named
+from panel.core.methods.method import said_by_place
 from panel.core.names import Helpers, Information, Reason, SittingKind, Smell
 from panel.core.nose_first import NOSE
 from panel.core.paper.payload import ref_of
+from panel.core.possible_answers import possible_answers
+from panel.core.questions import OrderCups, PickCups
 from panel.services import (
     close_and_unseal,
     open_sitting,
@@ -28,6 +30,7 @@ from tests.builders import (
     ORGANISER,
     Clock,
     answers,
+    asked_on,
     draft,
     plan_for,
     sitting_draft,
@@ -52,6 +55,7 @@ def whole_event(
     method: str = "triangle",
     *,
     publishes: bool = True,
+    expected_order: str = "",
     smell: Smell = Smell.WITH_TASTE,
 ) -> Comparison:
     """Five sittings of every kind, one added after sealing; dice; an amendment; late, misfilled,
@@ -63,6 +67,7 @@ def whole_event(
         ask_prefer=True,
         excluded_codes=("420",),
         smell=smell,
+        expected_order=expected_order,
     )
     whole = replace(draft(method), plan=plan, helpers=helpers)
     known = plan_comparison.start_draft(at, ORGANISER, whole)
@@ -115,9 +120,18 @@ def _hold(at: Workplace, known: Comparison, sitting: Sitting) -> None:
 
 def _vote(at: Workplace, known: Comparison, tray: Tray, place: int, knew: str) -> None:
     deciding = method_named(known.plan.method).decides(known.plan)
-    ways = list(combinations(deciding.positions, deciding.pick))
-    given = answers(known, tray, *ways[place % len(ways)], knew=knew)
+    whole = list(possible_answers(deciding, tray.codes()))
+    ways = (
+        [tuple(map(int, said_by_place(tray.codes(), way))) for way in whole]
+        if isinstance(deciding, PickCups | OrderCups)
+        else []
+    )
+    if ways:
+        given = answers(known, tray, *ways[place % len(ways)], knew=knew)
+    else:
+        given = answers(known, tray, knew=knew) | {deciding.id: whole[place % len(whole)]}
     given |= {"words": (WORDS,), "liked": (tray.codes()[-1],)}
+    given = {name: answer for name, answer in given.items() if name in asked_on(known)}
     if NOSE in given:  # nose first: every third taster changes their mind
         by_nose = ways[(place + (place % 3 == 0)) % len(ways)]
         given[NOSE] = tuple(tray.codes()[position - 1] for position in by_nose)

@@ -1,6 +1,7 @@
 """The steward's phone: trays by one tap, paper ballots keyed in, codes and counts only."""
 
 import re
+from typing import Any
 
 import pytest
 from flask import Flask
@@ -10,6 +11,7 @@ from panel.core.comparison import Comparison, Tray
 from panel.core.methods import METHODS, method_named
 from panel.core.names import CardStanding, Information, Reason, Role, SittingKind
 from panel.core.paper.payload import ref_of
+from panel.core.questions import YesNoPerCup
 from panel.core.script import script_of
 from panel.services import (
     open_sitting,
@@ -221,12 +223,18 @@ def test_a_paper_ballot_of_every_method_is_keyed_in(app: Flask, at: Workplace, m
     steward = with_pass(app, at, one, Role.STEWARD)
     tray = trays(at, one)[0]
     question = method_named(method).decides(one.plan)
-    codes = [tray.codes()[place - 1] for place in question.positions[: question.pick]]
+    codes = list(answers(one, tray)[question.id])
+    name = f"answer-{question.id}"
+    typed: dict[str, Any] = {name: codes}
+    if isinstance(question, YesNoPerCup):  # the code and what is said of it stand side by side
+        parts = [word.partition(":") for word in codes]
+        typed = {f"code-{question.id}": [code for code, _, _ in parts]}
+        typed[f"value-{question.id}"] = [value for _, _, value in parts]
     page = key_in(
         steward,
         one,
         card=card_number(tray.number).lower(),
-        **{f"answer-{question.id}": codes, "answer-knew": "nothing"},
+        **{**typed, "answer-knew": "nothing"},
     )
     assert f"Card {card_number(tray.number)} is in." in page.text
     assert page.form("/key").values("card") == [""]

@@ -23,10 +23,12 @@ from panel.services import (
 )
 from panel.services.workplace import Workplace
 from panel.store import ballots
+from panel.web.answers import fields_of
 from tests.builders import (
     ORGANISER,
     Clock,
     answers,
+    asked_on,
     draft,
     sealed,
     serving,
@@ -44,17 +46,17 @@ def opened(guest: Guest, at: Workplace, known: Comparison, tray: Tray) -> Page:
 def picked(known: Comparison, tray: Tray) -> dict[str, list[str]]:
     """The deciding answer's field, with the first cups that can be picked."""
     question = method_named(known.plan.method).decides(known.plan)
-    codes = [tray.codes()[place - 1] for place in question.positions[: question.pick]]
-    return {f"answer-{question.id}": codes}
+    return fields_of({question.id: answers(known, tray)[question.id]}, (question,))
 
 
 def filled_in(guest: Guest, page: Page, known: Comparison, tray: Tray) -> Page:
     """From the first question to the read-over."""
     page = guest.send(page, button="on", **{"answer-knew": "nothing"})
     page = guest.send(page, button="on", **picked(known, tray))
-    return guest.send(
-        page, button="on", **{"answer-sure": "guess", "answer-words": "sharper <b>&amp;"}
-    )
+    last = {"answer-sure": "guess", "answer-words": "sharper <b>&amp;"}
+    asked = asked_on(known)
+    given = {name: word for name, word in last.items() if name.removeprefix("answer-") in asked}
+    return guest.send(page, button="on", **given)
 
 
 def kept(at: Workplace, known: Comparison, tray: Tray) -> int:

@@ -18,8 +18,8 @@ from panel.publishing.figures.figure import (
     strong,
 )
 
-TOP, FIRST, SECOND, BOTTOM, HEIGHT = 2.0, 15.0, 31.0, 37.0, 43.5
-ABOVE = 8.6
+TOP, FIRST, SECOND, BOTTOM, HEIGHT = 2.0, 15.5, 33.5, 39.0, 45.5
+ABOVE = 9.6
 """Millimetres from a line up to the words of what it is."""
 
 
