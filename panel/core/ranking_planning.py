@@ -11,7 +11,7 @@ from panel.core.errors import PanelError
 from panel.core.message import Message, Share, say
 from panel.core.methods.ranking import cups_of, orders
 from panel.core.plan import Plan
-from panel.core.planning import Outlook, Turnout, difference_given, say_needed
+from panel.core.planning import Outlook, Turnout, difference_given
 from panel.core.rankings import can_decide, power_of
 from panel.core.statistics.detection_results import RatesNeeded
 
@@ -111,7 +111,7 @@ def _one_taster(trays: Turnout | None) -> Message:
 
 def _verdict(needed: RatesNeeded | None, expected: Turnout | None, can_answer: bool) -> Message:
     if expected is None:
-        return say_needed(needed)
+        return _say_needed(needed)
     if not expected.can_decide:
         return say(
             "With %(tasters)s tasters not even one and the same order from all could convince "
@@ -121,15 +121,27 @@ def _verdict(needed: RatesNeeded | None, expected: Turnout | None, can_answer: b
     if can_answer:
         return say(
             "Yes, this can be answered: with %(tasters)s tasters a difference of this size is "
-            "found %(power)s of the time.",
+            "found about %(power)s of the time.",
             tasters=expected.tasters,
             power=Share(expected.power),
         )
     return say(
-        "Not reliably: with %(tasters)s tasters a difference of this size is found only %(power)s "
-        "of the time. If nothing is found, that will not mean that there is nothing.",
+        "Not reliably: with %(tasters)s tasters a difference of this size is found only about "
+        "%(power)s of the time. If nothing is found, that will not mean that there is nothing.",
         tasters=expected.tasters,
         power=Share(expected.power),
+    )
+
+
+def _say_needed(needed: RatesNeeded | None) -> Message:
+    if needed is None:
+        return say(
+            "No panel is large enough for a difference this small. Look for a larger one, or "
+            "accept larger risks."
+        )
+    return say(
+        "About %(tasters)s tasters are needed, by a formula that is good to some tasters.",
+        tasters=needed.holding_tasters,
     )
 
 
@@ -139,7 +151,7 @@ def _advice(
     complete = len(orders(plan))
     advice = []
     if expected is not None and (needed is None or expected.tasters < needed.holding_tasters):
-        advice.append(say_needed(needed))
+        advice.append(_say_needed(needed))
     if expected is not None and expected.smallest_pd is not None:
         advice.append(
             say(

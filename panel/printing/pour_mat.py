@@ -45,9 +45,9 @@ BETWEEN = 5.0
 SIGNED_ROOM = 8.0
 LEGEND = 112.0
 """Millimetres at the right of the head for what the rings mean."""
-FEW, IN_HEAD, FEW_ROW = 2, 4, 9.8
-MANY_ROW, MANY_RING = 7.4, 6.6
-"""Rows of the legend in millimetres: of two jugs, and of more, which stand in two columns."""
+FEW, IN_HEAD = 2, 3
+FEW_ROW, MIDDLE_ROW, MANY_ROW, MANY_RING = 9.8, 6.9, 7.4, 6.2
+"""Of the legend, in millimetres: rows of two jugs, of three, and of more below the head; a ring."""
 FIRST_SIZES = (15.0, 14.0, 13.0, 12.0, 11.0, 10.0)
 THEN_SIZES = (13.0, 12.0, 11.0, 10.0)
 
@@ -172,8 +172,9 @@ def _head(
 
 
 def _more_legend(order: Order) -> float:
-    """Millimetres that the legend of more than four jugs needs: it stands below the head."""
-    return 2 * MANY_ROW + 1.0 if len(order.comparison.beers) > IN_HEAD else 0.0
+    """Millimetres that the legend of more than three jugs needs: it stands below the head."""
+    jugs = len(order.comparison.beers)
+    return -(-jugs // 2) * MANY_ROW + 1.0 if jugs > IN_HEAD else 0.0
 
 
 def _how(order: Order) -> Message:
@@ -224,17 +225,16 @@ def _how_of_many(kind: SittingKind) -> Message:
 
 def _legend(order: Order, box: Box, jugs: dict[str, int]) -> list[Shape]:
     """A ring and a name for each jug, at the right of the head; with which one starts the wave,
-    for it is another one in the next. More than two stand in two columns, more than four in four
-    columns below the head."""
+    for it is another one in the next. More than three stand in two columns below the head."""
     shapes: list[Shape] = []
     many, below = len(jugs) > FEW, len(jugs) > IN_HEAD
-    width = box.width / 4 if below else LEGEND / 2 if many else LEGEND
+    width = box.width / 2 if below else LEGEND
     start = box.x if below else box.right - LEGEND
-    top = box.y + (HEAD if below else 0.0) + 4.2
+    top = box.y + (HEAD + 4.2 if below else 3.4 if many else 4.2)
     for letter, jug in sorted(jugs.items(), key=lambda pair: pair[1]):
-        column, row = divmod(jug - 1, 2) if many else (0, jug - 1)
-        left, room = start + column * width, width - 11
-        y = top + row * (MANY_ROW if many else FEW_ROW)
+        row, column = divmod(jug - 1, 2) if below else (jug - 1, 0)
+        left, room = start + column * width, width - 12
+        y = top + row * (MANY_ROW if below else MIDDLE_ROW if many else FEW_ROW)
         ring = MANY_RING if many else 8.4
         beer = pouring_name(order.comparison, letter)
         said, face, sizes = (
@@ -242,8 +242,8 @@ def _legend(order: Order, box: Box, jugs: dict[str, int]) -> list[Shape]:
             if jug == 1
             else (say("then jug %(jug)s: %(beer)s", jug=jug, beer=beer), Face.TEXT, THEN_SIZES)
         )
-        if many:
-            said = say("first: %(beer)s", beer=beer) if jug == 1 else say("%(beer)s", beer=beer)
+        if many and jug > 1:
+            said = say("then %(beer)s", beer=beer)
         text = order.speak(said)
         shapes += [
             *jug_ring(left + 4.2, y, ring, jug),

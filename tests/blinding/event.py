@@ -66,6 +66,8 @@ QUILLON = Beer(
     letter="A", name="Quillon", value="open copper", abv=Decimal("4.8"), notes="daybreak"
 )
 LORIMER = Beer(letter="B", name="Lorimer, second vat", value="closed pewter", abv=Decimal("6.3"))
+SALTASH = Beer(letter="C", name="Saltash", value="third barrel", abv=Decimal("5.1"))
+"""Where a method takes no fewer than three: it stays where it is."""
 TOLD = "One was made in an open copper, the other in closed pewter."
 
 
@@ -92,10 +94,11 @@ class Facts:
     """Every ballot chooses other cups and says other things."""
 
     @property
-    def beers(self) -> tuple[Beer, Beer]:
-        """The two beers, A first."""
+    def beers(self) -> tuple[Beer, ...]:
+        """The beers, A first."""
         first, second = (LORIMER, QUILLON) if self.exchanged else (QUILLON, LORIMER)
-        return as_letter(first, "A"), as_letter(second, "B")
+        every = (as_letter(first, "A"), as_letter(second, "B"), SALTASH)
+        return every[: method_named(self.method).beers]
 
 
 class Chance:
@@ -227,6 +230,7 @@ def draft_of(facts: Facts) -> Draft:
         method=facts.method,
         aim=method.aims[0],
         sides=method.sides[0],
+        drinks=method.beers,
         attribute="fruity" if method.directional else "",
         stronger="B" if method.directional else "",
         reference=facts.reference,

@@ -7,6 +7,8 @@ from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Tray
 from panel.core.methods import method_named
 from panel.core.names import SittingKind
+from panel.core.questions import OrderCups
+from panel.core.side_questions import SURE, ballot_questions
 from panel.services import emergency
 from tests.blinding.artefacts import Reader
 from tests.blinding.company import Walk, planned, token_in
@@ -52,8 +54,19 @@ def chosen(event: Event, tray: Tray, last: bool | None = None) -> tuple[str, lis
     plan = event.known.plan
     question = method_named(plan.method).decides(plan)
     at_end = event.facts.answered_otherwise if last is None else last
-    places = question.positions[-question.pick :] if at_end else question.positions[: question.pick]
+    places = question.positions
+    if isinstance(question, OrderCups):
+        places = places[::-1] if at_end else places
+    else:
+        places = places[-question.pick :] if at_end else places[: question.pick]
     return question.id, [tray.codes()[place - 1] for place in places]
+
+
+def sure(event: Event, word: str) -> dict[str, str]:
+    """How sure a taster is, where it is asked."""
+    plan = event.known.plan
+    asked = ballot_questions(method_named(plan.method), plan)
+    return {"answer-sure": word} if SURE in asked else {}
 
 
 def vote_by_phone(here: Walk, tray: Tray) -> None:
@@ -69,9 +82,9 @@ def vote_by_phone(here: Walk, tray: Tray) -> None:
     page = phone.send(
         page,
         button="on",
-        **{"answer-sure": "sure" if otherwise else "guess",
-           "answer-words": "rounder" if otherwise else "sharper"},
-    )  # fmt: skip
+        **sure(event, "sure" if otherwise else "guess"),
+        **{"answer-words": "rounder" if otherwise else "sharper"},
+    )
     page = phone.send(page, button="cups")
     page = phone.get(f"/t/{event.ref(tray)}?at=over")
     phone.send(page, button="send")
@@ -154,7 +167,7 @@ def vote_twice(here: Walk, tray: Tray) -> None:
     event, phone = here.event, here.phone(tray, Reader.VOTER)
     question, codes = chosen(event, tray, last=False)
     page = phone.get(f"/{event.tokens(tray).token}")
-    given = {"answer-knew": "nothing", f"answer-{question}": codes, "answer-sure": "guess"}
+    given = {"answer-knew": "nothing", f"answer-{question}": codes, **sure(event, "guess")}
     phone.send(page, button="send", **given)
     _, others = chosen(event, tray, last=True)
     page = here.steward.get(f"{here.steward_at}/key")
@@ -169,7 +182,7 @@ def come_late(here: Walk) -> None:
     phone.get(f"/{event.tokens(fourth).token}")
     question, codes = chosen(event, fourth)
     page = phone.get(f"/t/{event.ref(fourth)}?late=yes")
-    given = {"answer-knew": "nothing", f"answer-{question}": codes, "answer-sure": "guess"}
+    given = {"answer-knew": "nothing", f"answer-{question}": codes, **sure(event, "guess")}
     phone.send(page, button="send", **given)
     question, codes = chosen(event, sixth)
     page = here.steward.get(f"{here.steward_at}/key")

@@ -87,6 +87,7 @@ EVENINGS = (
     Facts(method="3-afc"),
     Facts(method="tetrad", helpers=Helpers.ALONE),
     Facts(method="two-out-of-five"),
+    Facts(method="ranking"),
 )
 """Every method that has no test of its own here, every kind of sitting, every level: each at least
 once. The constant reference is the same drink for all; which one it is, nobody reads."""

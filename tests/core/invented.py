@@ -11,6 +11,10 @@ from panel.core.plan import Plan, Serving
 NOW = datetime(2027, 3, 1, 12, 0, tzinfo=UTC)
 
 
+THIRD = (Beer(letter="C", name="Saison kept at 23", value="23 °C", abv=Decimal("5.1")),)
+"""For methods that take no fewer than three."""
+
+
 def a_sitting(**changes: Any) -> Sitting:
     """A table sitting of 24 blinded tasters."""
     sitting = Sitting(
@@ -43,4 +47,6 @@ def a_comparison(**changes: Any) -> Comparison:
         sittings=(a_sitting(),),
         created=NOW,
     )
+    if "plan" in changes and "beers" not in changes:
+        changes["beers"] = (*comparison.beers, *THIRD)[: changes["plan"].drinks]
     return replace(comparison, **changes)

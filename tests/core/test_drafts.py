@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from panel.core.drafts import MOST_TRAYS, MOST_TRAYS_OF_ALL, check_draft, check_sitting
 from panel.core.errors import RefusalsError
+from panel.core.kinds import outlook_of
 from panel.core.methods import METHODS
 from panel.core.names import Information
-from panel.core.planning import outlook
 from panel.core.quantities import quantities
 from panel.core.turnout import with_planned_tasters
 from tests.core.invented import a_comparison, a_sitting
@@ -178,5 +178,5 @@ def test_what_passes_can_be_forecast(plan, serving, abv, planned):
     if refused(draft, sitting):
         return
     whole = with_planned_tasters(replace(draft, sittings=(sitting,)))
-    assert str(outlook(whole.plan).verdict)
+    assert str(outlook_of(whole.plan).verdict)
     assert quantities(whole).trays == planned

@@ -42,7 +42,10 @@ def some_trays(count: int, cups: int = 3, first: int = 1) -> tuple[Tray, ...]:
 
 def an_order(count: int = 6, cups: int = 3, method: str = "triangle", **changes: Any) -> Order:
     """An order for the invented comparison; changes are the comparison's fields."""
-    plan = Plan(method=method, attribute="bitter", stronger="B")
+    known = METHODS[method]
+    plan = Plan(
+        method=method, attribute="bitter", stronger="B", drinks=known.beers, aim=known.aims[0]
+    )
     comparison = a_comparison(**{"plan": plan, **changes})
     return Order(
         comparison=comparison, sitting=comparison.sittings[0], trays=some_trays(count, cups)

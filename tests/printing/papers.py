@@ -35,6 +35,7 @@ def plan_of(method: str) -> Plan:
         aim=known.aims[0],
         sides=known.sides[0],
         tasters=24,
+        drinks=known.beers,
         attribute="fruity" if known.directional else "",
         stronger="B" if known.directional else "",
     )
@@ -45,7 +46,7 @@ def named_comparison(method: str = "triangle", **changes: Any) -> Comparison:
     known = a_comparison(plan=plan_of(method))
     beers = tuple(
         replace(beer, cover_name=cover)
-        for beer, cover in zip(known.beers, ("Heron", "Avocet"), strict=True)
+        for beer, cover in zip(known.beers, ("Heron", "Avocet", "Curlew"), strict=False)
     )
     seal = Seal(digest=hashlib.sha256(b"invented").hexdigest(), made=NOW)
     return replace(known, **{"beers": beers, "seal": seal, "standing": Standing.SEALED, **changes})
@@ -68,8 +69,9 @@ def an_order(
 
 def swapped(order: Order) -> Order:
     """The same evening with the two beers exchanged in everything but their letters."""
-    first, second = order.comparison.beers
-    beers = (replace(second, letter=first.letter), replace(first, letter=second.letter))
+    first, second, *others = order.comparison.beers
+    exchanged = (replace(second, letter=first.letter), replace(first, letter=second.letter))
+    beers = (*exchanged, *others)
     return replace(order, comparison=replace(order.comparison, beers=beers))
 
 

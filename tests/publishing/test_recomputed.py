@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panel.cli import demo
-from panel.core.methods import METHODS
+from panel.core.methods import METHODS, ForcedChoice, method_named
 from panel.core.names import (
     Aim,
     CardStanding,
@@ -44,6 +44,7 @@ from tests.results import (
     two_tables,
 )
 
+FORCED = [name for name, one in METHODS.items() if isinstance(one, ForcedChoice)]
 SENTENCES = {"said"}
 NAMES = {"stratum", "information", "method", "confidence", "test", "verdicts differ", "received"}
 NAMES |= {"mean", "spread"}  # where the likelihood is flat two searches end apart; its top is held
@@ -113,7 +114,7 @@ def test_it_knows_nothing_of_this_program(name):
     assert 'files["findings.json"]' not in source
 
 
-@pytest.mark.parametrize("method", METHODS)
+@pytest.mark.parametrize("method", FORCED)
 def test_a_whole_event_of_every_method(method, tmp_path):
     with place(tmp_path) as at:
         known = whole_event(at, method=method)
@@ -140,7 +141,7 @@ def files_of(event: Evening) -> Files:
 
 def plans() -> Iterator[tuple[str, Plan]]:
     """Every method with every aim and number of sides that it has, and other risks and limits."""
-    for method in METHODS.values():
+    for method in map(method_named, FORCED):
         named = {"attribute": "bitter", "stronger": "B"} if method.directional else {}
         for sides in method.sides:
             for aim in (Aim.DIFFERENCE, Aim.SIMILARITY, Aim.PREFERENCE):

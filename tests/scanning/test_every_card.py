@@ -40,5 +40,5 @@ def test_the_cases_are_all_methods_all_shapes_all_cards():
         on_it = [case for case in CASES.values() if case.format == format]
         decided = {type(deciding_question(case.questions)) for case in on_it}
         assert decided == shapes, format
-        assert {case.name.split(" on ")[0] for case in on_it} >= set(METHODS)
+        assert {case.name.split(" on ")[0] for case in on_it} >= set(METHODS) - {"ranking"}
     assert any(isinstance(one, Words) for case in CASES.values() for one in case.questions)

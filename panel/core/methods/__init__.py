@@ -8,6 +8,7 @@ from panel.core.methods import (
     duo_trio,
     paired,
     paired_preference,
+    ranking,
     same_different,
     tetrad,
     tetrad_specified,
@@ -31,6 +32,7 @@ METHODS: dict[str, Method] = {
         a_not_a,
         a_not_a_both,
         same_different,
+        ranking,
     )
 }
 

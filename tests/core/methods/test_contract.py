@@ -12,7 +12,7 @@ from scipy import stats
 
 from panel.core.ballot import check_answers
 from panel.core.errors import PanelError, RefusalsError
-from panel.core.methods import METHODS, Method, method_named
+from panel.core.methods import METHODS, ForcedChoice, Method, method_named
 from panel.core.methods.method import picked_positions
 from panel.core.names import Channel, Knew, Outcome
 from panel.core.plan import Plan
@@ -37,10 +37,13 @@ def plan_of(method: Method) -> Plan:
     )
 
 
-@pytest.fixture(params=METHODS.values(), ids=METHODS)
-def method(request: pytest.FixtureRequest) -> Method:
+FORCED = [one for one in METHODS.values() if isinstance(one, ForcedChoice)]
+
+
+@pytest.fixture(params=FORCED, ids=lambda one: one.id)
+def method(request: pytest.FixtureRequest) -> ForcedChoice:
     found = request.param
-    assert isinstance(found, Method)
+    assert isinstance(found, ForcedChoice)
     return found
 
 

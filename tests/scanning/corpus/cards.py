@@ -72,7 +72,12 @@ def _shaped(name: str, questions: tuple[Question, ...], format: str) -> Case:
 FULL = {"ask_went_by": True, "ask_prefer": True, "no_preference": True}
 SHORT_SCALE: ScalePerCup = replace(SCALE, when=When.AFTER, points=5)
 
-METHOD_CASES = tuple(_of_method(method, format) for method in METHODS for format in CARD_FORMATS)
+HALF_PAGES = ("a5", "half-letter")
+METHOD_CASES = tuple(
+    _of_method(method, format)
+    for method in METHODS
+    for format in (HALF_PAGES if method == "ranking" else CARD_FORMATS)
+)
 FULL_CASES = tuple(
     _of_method(method, format, **FULL) for method in METHODS for format in ("a5", "half-letter")
 )
@@ -99,7 +104,10 @@ CASES = {
     case.name: case
     for case in sorted(
         (*METHOD_CASES, *FULL_CASES, *SHAPE_CASES, *LARGE_SHAPES),
-        key=lambda case: case.name.startswith("two-out-of-five"),
+        key=lambda case: (
+            case.name.startswith("ranking"),
+            case.name.startswith("two-out-of-five"),
+        ),
     )
 }
 """In an order in which every case keeps its place, and so its seed, when a method is added."""
