@@ -8,11 +8,13 @@ from sqlalchemy.orm import Session
 from panel.core.allocation.check_letter import card_number
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
-from panel.core.message import say
-from panel.core.methods import Ranking, method_named
+from panel.core.message import Message, say
+from panel.core.methods import Method, Ranking, method_named
 from panel.core.methods.method import outcome_of, picked_positions
 from panel.core.names import Outcome, Role, Standing, Step
 from panel.core.nose_first import beside
+from panel.core.plan import Plan
+from panel.core.questions import Answer, Choice, YesNoPerCup
 from panel.core.visibility import Sight, may_see
 from panel.services.ballot_door import OPENED_EARLY
 from panel.services.record import record
@@ -34,12 +36,14 @@ class OwnCup:
     picked: bool
     beside: bool = False
     place: int | None = None  # that it was given, where cups were put in order
+    called: Message | None = None  # what it was said to be, where each cup was asked about
 
 
 @dataclass(frozen=True)
 class OwnResult:
     """What a taster chose and what it was. `outcome` is None where no ballot counted; `beside` is
-    that of the choice that does not decide, and `decides` the step that does, nose first."""
+    that of the choice that does not decide, and `decides` the step that does, nose first.
+    `called`: what was said of all cups together."""
 
     card: str
     cups: tuple[OwnCup, ...]
@@ -47,6 +51,7 @@ class OwnResult:
     counted: bool
     beside: Outcome | None = None
     decides: Step | None = None
+    called: Message | None = None
 
 
 def own_result(at: Workplace, ref: str) -> OwnResult | None:
@@ -116,6 +121,7 @@ def _own(session: Session, at: Workplace, serving: Serving, *, named: bool) -> O
     second = picked_positions(tray.codes(), said)
     names = {beer.letter: beer.name if named else "" for beer in known.beers}
     ranked = isinstance(method, Ranking)
+    called, of_cups = _called(method, plan, answer)
     cups = tuple(
         OwnCup(
             cup.code,
@@ -124,6 +130,7 @@ def _own(session: Session, at: Workplace, serving: Serving, *, named: bool) -> O
             cup.position in places,
             cup.position in second,
             answer.index(cup.code) + 1 if ranked and cup.code in answer else None,
+            of_cups.get(cup.code),
         )
         for cup, beer in zip(tray.cups, order, strict=True)
     )
@@ -134,4 +141,24 @@ def _own(session: Session, at: Workplace, serving: Serving, *, named: bool) -> O
         counted=ballot is not None and tray.reason is None,
         beside=outcome_of(method, plan, order, tray.codes(), said) if said else None,
         decides=plan.deciding_step if other else None,
+        called=called,
     )
+
+
+def _called(
+    method: Method, plan: Plan, answer: Answer
+) -> tuple[Message | None, dict[str, Message]]:
+    """What was said of the whole tray, and of each cup by its code, where an answer is no choice of
+    cups."""
+    asked = method.decides(plan)
+    match asked:
+        case Choice():
+            texts = {option.value: option.text for option in asked.options}
+            return next((texts[word] for word in answer if word in texts), None), {}
+        case YesNoPerCup():
+            parted = (word.partition(":") for word in answer)
+            return None, {
+                code: asked.yes if value == "yes" else asked.no for code, _, value in parted
+            }
+        case _:
+            return None, {}

@@ -197,7 +197,8 @@ def _line(finding: DetectionFinding) -> tuple[Message, ...]:
     answer = method.called
     if method.line == "same-different":
         share = finding.rates.false_alarms / finding.rates.others
-        quick, slow = share > OFTEN, share < SELDOM
+        all_told = finding.rates.hits / finding.rates.targets > 1 - SELDOM
+        quick, slow = share > OFTEN, share < SELDOM and not all_told
     else:
         quick, slow = _beside_the_middle(finding)
     if quick:
