@@ -29,7 +29,7 @@ if TYPE_CHECKING:
         FilePage,
         pages_of,
     )
-    from panel.scanning.picture_size import picture_size
+    from panel.scanning.picture_size import size_of_picture
     from panel.scanning.projective import (
         Picture,
     )
@@ -57,7 +57,7 @@ if TYPE_CHECKING:
 _HOME = {
     "apart": ("LIMITS", "Candidates", "Limits", "PageOfFile", "ReadOnPage", "read_file"),
     "pages": ("FilePage", "pages_of"),
-    "picture_size": ("picture_size",),
+    "picture_size": ("size_of_picture",),
     "projective": ("Picture",),
     "read_marks": ("Doubt", "PlaceReading", "State"),
     "reader": ("read_page",),
@@ -85,10 +85,10 @@ __all__ = [
     "State",
     "Thresholds",
     "pages_of",
-    "picture_size",
     "read_file",
     "read_page",
     "reader_version",
+    "size_of_picture",
 ]
 
 

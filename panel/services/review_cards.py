@@ -105,7 +105,7 @@ def review(at: Workplace, actor: Actor, comparison_id: str, sitting_id: str, num
             deciding=serving.deciding,
             shown=reading.read.answers if became is None else became,
             pile=_pile(session, comparison_id, sitting_id),
-            size=scanning.picture_size(picture) if (picture := reading.read.picture) else None,
+            size=scanning.size_of_picture(picture) if (picture := reading.read.picture) else None,
         )
 
 

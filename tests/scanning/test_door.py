@@ -35,3 +35,8 @@ def test_the_lists_of_names_agree():
 
 def test_an_unknown_name_is_refused():
     assert not hasattr(door, "guess")
+
+
+def test_no_name_is_that_of_a_module():
+    """Whoever imports such a module first would find it in the name's place."""
+    assert set(door._MODULE) & set(door._MODULE.values()) == set()

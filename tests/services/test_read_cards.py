@@ -266,7 +266,7 @@ def test_of_a_photograph_nothing_is_kept_but_the_card_itself(at: Workplace) -> N
     assert found.picture_hash == hashlib.sha256(found.read.picture).hexdigest()
     marked = [one for one in found.read.places if one.state == "marked"]
     assert [(one.question, one.position) for one in marked] == [("odd", 1), ("odd", 3)]
-    width, height = scanning.picture_size(found.read.picture)
+    width, height = scanning.size_of_picture(found.read.picture)
     for one in found.read.places:
         left, top, wide, high = one.box
         assert 0 <= left < left + wide <= width
