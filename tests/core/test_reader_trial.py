@@ -6,9 +6,10 @@ from scipy.stats import beta
 from panel.core.card_reading import CardRead, OpenPoint, PlaceRead
 from panel.core.errors import PanelError
 from panel.core.message import say
-from panel.core.methods import method_named
+from panel.core.methods import METHODS, method_named
 from panel.core.paper.card import card_layout
 from panel.core.paper.card_format import CARD_FORMATS
+from panel.core.paper.card_parts import PlaceKind
 from panel.core.reader_trial import (
     CardSeen,
     Look,
@@ -17,6 +18,7 @@ from panel.core.reader_trial import (
     score_card,
     seen_on_card,
     summed,
+    word_of,
 )
 from panel.core.side_questions import ballot_questions
 from tests.builders import plan_for
@@ -114,6 +116,35 @@ def test_two_cups_marked_are_two_filled_rings_and_any_one_answer_is_wrong():
     score = score_card(card, read(card, answers={**ANSWERS, "odd": ("482",)}))
     assert summed(score.places).silent == 0  # the marks were seen, what was made of them is wrong
     assert score.answers["odd"] is Outcome.SILENT
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_every_place_of_every_method_has_a_word_of_its_own(method):
+    """So that each can be noted in a sheet, alone and taken back."""
+    known = method_named(method)
+    plan = plan_for(method)
+    questions = ballot_questions(known, plan)
+    cups = known.cups_of(plan)
+    codes = tuple(str(code) for code in range(411, 411 + 8 * 12, 12))[:cups]
+    form = CARD_FORMATS["a5"]
+    places = card_layout(questions, cups, known.references, form).places
+    asked = {one.id: one for one in questions}
+    squares = {_of(one): one for one in places if one.kind is PlaceKind.TAKE_BACK}
+    rings = [one for one in places if one.kind is PlaceKind.MARK]
+    for ring in rings:
+        word = word_of(asked[ring.question], codes, ring)
+        alone = seen_on_card(questions, codes, places, {ring.question: (word,)})
+        assert alone.filled[ring.question] == {ring}
+        if _of(ring) in squares:
+            back = seen_on_card(questions, codes, places, {ring.question: (f"x{word}",)})
+            assert back.filled[ring.question] == {ring, squares[_of(ring)]}
+    assert len({(one.question, word_of(asked[one.question], codes, one)) for one in rings}) == len(
+        rings
+    )
+
+
+def _of(place):
+    return place.question, place.position, place.value
 
 
 @pytest.mark.parametrize(
