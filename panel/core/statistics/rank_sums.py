@@ -9,6 +9,7 @@ the case with all drinks on every tray: drink effects are V⁻ A, their covarian
 """
 
 from collections.abc import Sequence
+from functools import cache
 from itertools import combinations
 
 import numpy as np
@@ -54,6 +55,7 @@ def range_tail(q: float, drinks: int) -> float:
     return float(min(1.0, max(0.0, 1 - drinks * (_DENSITY * within ** (drinks - 1)).sum())))
 
 
+@cache
 def range_quantile(alpha: float, drinks: int) -> float:
     """q with P(range >= q) = alpha, by halving."""
     low, high = 0.0, 20.0
