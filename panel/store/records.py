@@ -20,6 +20,9 @@ NEWEST = (
     LINES.where(RecordRow.chain == bindparam("of")).order_by(RecordRow.sequence.desc()).limit(1)
 )
 LINE = insert(RecordRow)
+ENDS = "ends of chains"
+"""In a session's notes: the newest line of each chain that it has appended to. A session has one
+transaction, and nobody else writes meanwhile (store.session)."""
 
 
 def append(
@@ -38,11 +41,14 @@ def append(
     One writer at a time, so lines follow each other as transactions are committed. ValueError for
     names and free words.
     """
+    ends: dict[str, Record | None] = session.info.setdefault(ENDS, {})
+    if chain not in ends:
+        ends[chain] = last(session, chain)
     line = next_record(
-        last(session, chain), chain, at, role=role, who=who, what=what, subject=subject,
-        detail=detail,
-    )  # fmt: skip
+        ends[chain], chain, at, role=role, who=who, what=what, subject=subject, detail=detail
+    )
     session.connection().execute(LINE, vars(line))
+    ends[chain] = line
     return line
 
 

@@ -5,9 +5,11 @@ tray, are counted by each for itself, in memory: two processes let twice as much
 no harm, and no ballot waits for a file.
 """
 
-from flask import Response, request
+from flask import Response
 from flask_limiter import Limiter
 from flask_limiter.util import get_remote_address
+from limits import parse
+from werkzeug.exceptions import TooManyRequests
 
 from panel.web import cookies
 from panel.web.process_counters import ProcessCounters
@@ -29,7 +31,7 @@ flood = Limiter(
     storage_uri=OWN,
     strategy="fixed-window",
 )
-"""Of every request, and of one tray."""
+"""Of every request."""
 
 limiter = Limiter(
     get_remote_address,
@@ -40,10 +42,15 @@ limiter = Limiter(
 """Of what else the constants above name."""
 
 
-def tray_of_request() -> str:
-    """One tray opened in one browser."""
-    ref = (request.view_args or {}).get("ref", "")
-    return f"{ref} {cookies.cookie(cookies.TRAY)}"
+_BALLOTS = parse(BALLOTS_OF_ONE_TRAY)
+
+
+def count_ballot(ref: str) -> None:
+    """Counts a ballot against the limit of one tray opened in one browser; TooManyRequests once it
+    is used up. By hand, since the library's decorator takes as long as several questions to the
+    database."""
+    if flood.enabled and not flood.limiter.hit(_BALLOTS, f"{ref} {cookies.cookie(cookies.TRAY)}"):
+        raise TooManyRequests(retry_after=_BALLOTS.get_expiry())
 
 
 def was_refused(response: Response) -> bool:

@@ -36,7 +36,7 @@ from panel.web.answers import (
 from panel.web.first_choice import STANDS, first_choice, shown_first, with_first
 from panel.web.forms import Typed, refill, typed
 from panel.web.language import speak_in
-from panel.web.limits import BALLOTS_OF_ONE_TRAY, flood, tray_of_request
+from panel.web.limits import count_ballot
 from panel.web.place import at
 
 pages = Blueprint("taster", __name__, url_prefix="/t/<ref:ref>")
@@ -114,9 +114,9 @@ def step(ref: str) -> ResponseReturnValue:
 
 @pages.post("/send")
 @refill(show_again)
-@flood.limit(BALLOTS_OF_ONE_TRAY, key_func=tray_of_request, override_defaults=False)
 def send(ref: str) -> ResponseReturnValue:
     """Takes the ballot. Sent twice it counts once."""
+    count_ballot(ref)
     key = request.form.get("key", "")
     if len(key) not in KEY_LENGTHS:
         raise PanelError(
@@ -125,7 +125,8 @@ def send(ref: str) -> ResponseReturnValue:
     words: MultiDict[str, str] = MultiDict(with_first(typed().words, _drafted(ref)))
     take_ballot.take_phone(at(), ref, answers_in(words), key)
     response = redirect(url_for(".receipt", ref=ref))
-    cookies.drop_cookie(response, cookies.DRAFT, _path(ref))
+    if cookies.cookie(cookies.DRAFT):
+        cookies.drop_cookie(response, cookies.DRAFT, _path(ref))
     return response
 
 

@@ -152,17 +152,20 @@ def test_an_interrupted_leader_fails_all_and_the_next_one_leads(units):
     assert units.together(notes("n0")) == "n0 kept"
 
 
+def line(place: int) -> Callable[[Session], int]:
+    """Work that appends to a chain; its place there."""
+
+    def work(session: Session) -> int:
+        told = records.append(
+            session, "chain0000001", NOON, role="taster", who="n", what=Deed.BALLOT_TAKEN,
+            subject=str(place),
+        )  # fmt: skip
+        return told.sequence
+
+    return work
+
+
 def test_lines_of_the_record_follow_each_other_as_they_were_written(units):
-    def line(place: int) -> Callable[[Session], int]:
-        def work(session: Session) -> int:
-            told = records.append(
-                session, "chain0000001", NOON, role="taster", who="n", what=Deed.BALLOT_TAKEN,
-                subject=str(place),
-            )  # fmt: skip
-            return told.sequence
-
-        return work
-
     def spoilt(session: Session) -> None:
         line(99)(session)
         refused(session)
@@ -172,6 +175,13 @@ def test_lines_of_the_record_follow_each_other_as_they_were_written(units):
     with units.read() as session:
         assert records.verify(session, "chain0000001") is None
         assert [one.subject for one in records.of_chain(session, "chain0000001")] == list("123")
+
+
+def test_the_end_of_a_chain_is_asked_for_once_a_turn(units, statements):
+    with statements() as asked:
+        sent = at_once(units, [line(1), line(2), line(3)])
+    assert [one.result() for one in sent] == [1, 2, 3]
+    assert [one.split()[0] for one in asked if "record" in one] == ["SELECT"] + ["INSERT"] * 3
 
 
 def test_each_reads_what_the_one_before_it_wrote(units):
