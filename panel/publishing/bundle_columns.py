@@ -172,7 +172,9 @@ _BALLOT = (
         name="answer",
         required=False,
         about="The deciding answer: the codes chosen, in serving order, with a space between; "
-        "`none` for a declared “no preference”.",
+        "`none` for a declared “no preference”. A ranking: the codes, first to last. A–not A: "
+        "`482:yes` for a cup called A, `482:no` for one that was not. Same–different: `same` or "
+        "`different`.",
     ),
 )
 

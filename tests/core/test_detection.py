@@ -111,6 +111,13 @@ def test_more_false_alarms_than_hits_are_a_grave_caution():
     assert "mixed up" in text
 
 
+def test_that_both_cups_were_asked_about_is_a_caution():
+    for method, speaks in (("a-not-a", False), ("a-not-a-both", True)):
+        event = evening(comparison(plan_of(method)), times(8, Answered(sitting="blue")))
+        ids = [caution.id for caution in result(event).cautions]
+        assert ("both-asked" in ids) is speaks
+
+
 def test_who_was_told_at_the_table_stands_apart():
     told = replace(Answered(sitting="blue", order="AA"), knew=(Knew.VARIABLE,))
     event = evening(

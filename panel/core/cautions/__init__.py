@@ -21,6 +21,7 @@ from panel.core.cautions.numbers import (
 )
 from panel.core.cautions.people import (
     attribute_named,
+    both_asked,
     counted_twice,
     did_not_say,
     feedback,
@@ -57,6 +58,7 @@ RULES: tuple[Rule, ...] = (
     groups_not_drawn,
     one_taster,
     attribute_named,
+    both_asked,
     helped,
     helper_silent,
     single_blinding,

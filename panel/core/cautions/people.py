@@ -7,7 +7,7 @@ from panel.core.cautions.caution import TASTERS, Caution, Evidence, Severity
 from panel.core.comparison import Tray
 from panel.core.difference import groups_drawn, some_groups_drawn
 from panel.core.message import Message, say, say_n
-from panel.core.methods import method_named
+from panel.core.methods import Detection, method_named
 from panel.core.names import Knew
 from panel.core.outcomes import Group, same_name
 
@@ -237,5 +237,21 @@ def attribute_named(evidence: Evidence) -> Caution | None:
         say(
             "So the result says what people find who look for it. It does not say whether they "
             "would have noticed anything by themselves."
+        ),
+    )
+
+
+def both_asked(evidence: Evidence) -> Caution | None:
+    """A method that asks the same taster about a cup of each drink."""
+    method = method_named(evidence.comparison.plan.method)
+    if not isinstance(method, Detection) or not method.paired:
+        return None
+    return Caution(
+        "both-asked",
+        Severity.MIND,
+        say("Every taster was asked about a cup of each drink."),
+        say(
+            "Whoever guessed that there was one of each compared the two cups, which is easier "
+            "than to hold one cup against a remembered drink."
         ),
     )

@@ -13,7 +13,7 @@ from panel.core.blinding_kept import blinding_kept
 from panel.core.cautions import RULES, Caution, Evidence, Severity, cautions_of
 from panel.core.comparison import Comparison, Cup, Sitting
 from panel.core.duties import Duties
-from panel.core.findings import findings_of
+from panel.core.kinds import found_in
 from panel.core.methods import method_named
 from panel.core.names import (
     Aim,
@@ -54,7 +54,7 @@ def evidence(
     sighted: tuple[Sighted, ...] = (),
 ) -> Evidence:
     outcomes = outcomes_of(event.comparison, event.key, event.trays, event.ballots)
-    findings = findings_of(event.comparison.plan, outcomes)
+    findings = found_in(event.comparison, outcomes).findings
     return Evidence(
         comparison=event.comparison,
         outcomes=outcomes,
@@ -203,6 +203,15 @@ CASES: dict[str, tuple[Callable[[], Evidence], str]] = {
             )
         ),
         "Repeat trials speak of one taster.",
+    ),
+    "both-asked": (
+        lambda: evidence(
+            evening(
+                comparison(Plan(method="a-not-a-both", tasters=12)),
+                times(12, Answered(sitting="blue")),
+            )
+        ),
+        "Every taster was asked about a cup of each drink.",
     ),
     "attribute-named": (
         lambda: evidence(
