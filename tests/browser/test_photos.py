@@ -20,9 +20,9 @@ from tests.services.test_read_cards import filled, png, sheet_of
 
 pytestmark = pytest.mark.browser
 
-SEEN_WITHIN = 15.0
+SEEN_WITHIN = 20.0
 """Seconds from the shutter to the list, with the reader's process still to be started and a machine
-that is busy with other tests; alone it takes about two."""
+that is busy with other tests; with nothing else to do it is a matter of few."""
 
 
 @pytest.fixture
