@@ -6,17 +6,20 @@ and, code by code, the cards they may belong to; it has no database, no key and 
 """
 
 import json
+import os
 import pickle
 import threading
 from base64 import b64decode
 from collections.abc import Callable, Iterator
 from dataclasses import asdict, dataclass
+from itertools import cycle
 from typing import Any
 
 from panel.core.card_reading import CardRead, message_from_words, reading_from_words
 from panel.core.errors import PanelError
 from panel.core.message import Message, say
 from panel.scanning.child_process import Child, child_at_hand
+from panel.scanning.picture_size import may_have_pages
 from panel.scanning.reading import CardKnown
 
 AT_ONCE = threading.BoundedSemaphore(2)
@@ -57,28 +60,60 @@ class PageOfFile:
     cards: tuple[ReadOnPage, ...]
 
 
+SHARED_FROM = 1_000_000
+"""Bytes from which a file of many pages is shared between two processes, if both are free."""
+
+
 def read_file(data: bytes, candidates: Candidates, limits: Limits = LIMITS) -> Iterator[PageOfFile]:
-    """The pages of a file, each as soon as it is read.
+    """The pages of a file in order, each as soon as it is read.
 
     PanelError as in `pages.pages_of`, and "file-too-slow", "file-too-heavy", "reader-stopped".
     """
     with AT_ONCE:
-        child = child_at_hand()
-        fine = False
+        second = _worth_sharing(data) and AT_ONCE.acquire(blocking=False)
         try:
-            yield from _talk(child, data, candidates, limits)
-            fine = True
-        except PanelError as refusal:
-            fine = refusal.code not in ENDED
-            raise
+            yield from _read_by(2 if second else 1, data, candidates, limits)
         finally:
-            child.rest() if fine else child.end()
+            if second:
+                AT_ONCE.release()
+
+
+def _worth_sharing(data: bytes) -> bool:
+    return len(data) >= SHARED_FROM and may_have_pages(data) and (os.cpu_count() or 1) > 1
+
+
+def _read_by(
+    count: int, data: bytes, candidates: Candidates, limits: Limits
+) -> Iterator[PageOfFile]:
+    """The pages, every process reading each `count`th of them."""
+    children = [child_at_hand() for _ in range(count)]
+    done: set[Child] = set()
+    try:
+        for first, child in enumerate(children, start=1):
+            told = {"bytes": len(data), "first": first, "step": count, **asdict(limits)}
+            child.send(json.dumps(told).encode() + b"\n" + data)
+        parts = [_talk(child, candidates, limits, done) for child in children]
+        yield from _in_turn(parts)
+    finally:
+        for child in children:
+            child.rest() if child in done else child.end()
+
+
+def _in_turn(parts: list[Iterator[PageOfFile]]) -> Iterator[PageOfFile]:
+    """One page of each in turn, until one has none left; then they all have ended."""
+    for part in cycle(parts):
+        page = next(part, None)
+        if page is None:
+            break
+        yield page
+    for part in parts:
+        yield from part
 
 
 def _talk(
-    child: Child, data: bytes, candidates: Candidates, limits: Limits
+    child: Child, candidates: Candidates, limits: Limits, done: set[Child]
 ) -> Iterator[PageOfFile]:
-    child.send(json.dumps({"bytes": len(data), **asdict(limits)}).encode() + b"\n" + data)
+    """Its pages. `done`: where it is added once it has ended its part and can read another file."""
     for line in child.lines(limits.waiting):
         said = json.loads(line)
         match said["kind"]:
@@ -87,11 +122,13 @@ def _talk(
             case "page":
                 yield PageOfFile(said["number"], said["pages"], tuple(map(_card, said["cards"])))
             case "refused":
+                done.add(child)
                 message = message_from_words(said["message"])
                 raise PanelError(said["code"], message, field="file")
             case "heavy":
                 raise _refused("file-too-heavy", _heavy(limits))
             case "done":
+                done.add(child)
                 return
     if child.too_slow:
         raise _refused("file-too-slow", _slow(limits))
@@ -136,10 +173,6 @@ def _stopped(limits: Limits) -> Message:
         "of memory that one file may have. Scan the cards again, or take photographs instead.",
         most=limits.memory // 1_000_000,
     )
-
-
-ENDED = ("file-too-slow", "file-too-heavy", "reader-stopped")
-"""After these the process is not used again."""
 
 
 def _refused(code: str, message: Message) -> PanelError:

@@ -76,14 +76,15 @@ def main() -> None:
         told = json.loads(line)
         data = into.read(told["bytes"])
         _limit(told["computing"], told["memory"])
-        if not _read(Parent(out, into), data):
+        if not _read(Parent(out, into), data, told["first"], told["step"]):
             return
 
 
-def _read(parent: Parent, data: bytes) -> bool:
-    """Whether this process can read another file after this one."""
+def _read(parent: Parent, data: bytes, first: int, step: int) -> bool:
+    """Whether this process can read another file after this one. It reads its own share of pages,
+    the `first` and each `step`th from there."""
     try:
-        for page in pages_of(data):
+        for page in pages_of(data, first, step):
             cards = [_words(*one) for one in best_fitting(page.picture, parent)]
             parent.say("page", number=page.number, pages=page.count, cards=cards)
         parent.say("done")

@@ -6,7 +6,7 @@ nothing else is searched; else the whole neighbourhood of the card is, in three 
 """
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from PIL import Image
@@ -127,13 +127,19 @@ def in_reduced(points: Floats, factor: int) -> Floats:
     return reduced
 
 
+@lru_cache(maxsize=4)
+def _window(half: int, step: float) -> Floats:
+    """The points of a square grid around nothing, in millimetres."""
+    ends = np.arange(-half, half + 1) * step
+    window: Floats = np.stack(np.meshgrid(ends, ends), axis=-1)
+    return window
+
+
 def near_candidates(page: Page, ground: Ground, foreseen: Foreseen) -> Candidates:
     """The best likeness in a small window around each foreseen place."""
     small = page.reduced(foreseen.factor)
     template = straight_template(COARSE_STEP, COARSE_MARGIN)
-    half = len(template) // 2 + round(NEAR_REACH / COARSE_STEP)
-    ends = np.arange(-half, half + 1) * COARSE_STEP
-    window = np.stack(np.meshgrid(ends, ends), axis=-1)
+    window = _window(len(template) // 2 + round(NEAR_REACH / COARSE_STEP), COARSE_STEP)
     shrink = np.diag([1 / foreseen.factor, 1 / foreseen.factor, 1.0])
     shrink[:2, 2] = 0.5 / foreseen.factor - 0.5
     points = ground.marks[:, None, None, :] + window
@@ -222,9 +228,7 @@ FINE_REACH = 1.0
 def fine_places(page: Page, matrix: Floats, places: Floats) -> tuple[Floats, Floats]:
     """Marks (n, 2) in pixels to a fraction of one, and their likeness (n,), with a map near it."""
     template = straight_template(FINE_STEP, FINE_MARGIN)
-    half = len(template) // 2 + round(FINE_REACH / FINE_STEP)
-    ends = np.arange(-half, half + 1) * FINE_STEP
-    window = np.stack(np.meshgrid(ends, ends), axis=-1)
+    window = _window(len(template) // 2 + round(FINE_REACH / FINE_STEP), FINE_STEP)
     at = applied(inverse(matrix), places)
     scores = Searched(sampled(page.picture, matrix, at[:, None, None, :] + window)).score(template)
     middle = (scores.shape[-1] - 1) / 2

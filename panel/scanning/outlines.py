@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from panel.core.paper.card_parts import RING_RADIUS, SQUARE, Place, PlaceKind
+from panel.core.paper.card_parts import RING_LINE, RING_RADIUS, SQUARE, Place, PlaceKind
 from panel.scanning.projective import Floats, Picture, sampled_around
 from panel.scanning.thresholds import THRESHOLDS
 
@@ -96,6 +96,9 @@ INKED_SHARE = 0.02
 INKED_FROM = 0.35
 """Share of a place's inner rim from which it counts as full of ink."""
 
+ENDS = 4
+"""Steps at either end of a profile that show the paper beside a line."""
+
 WIDE_ABOVE = 0.45
 """Residual in millimetres above which the first search is made."""
 
@@ -107,7 +110,10 @@ class Outlines:
     `centres`: (n, 2) millimetres. `pooled`, `own`: how many standard deviations the peak of a place
     with its neighbours, and by itself, stands above all other shifts. `apart`: millimetres from
     the place's own peak to that of its neighbours without it.
-    `line`: how dark its own outline is, as a share of the card's ink.
+    `line`: how dark its own outline is, as a share of the card's ink, clipped. `tone`: how dark
+    the printed rings are, were they seen sharp: by the darkness along them, whatever the blur, in
+    the middle of those without ink. `light`: the same of each place as a share of its kind's, 1
+    where it has ink: less than 1 where the picture is burnt out.
     """
 
     centres: Floats
@@ -115,6 +121,8 @@ class Outlines:
     own: Floats
     apart: Floats
     line: Floats
+    light: Floats
+    tone: float
 
 
 def refined(
@@ -140,13 +148,20 @@ def _moved(
     together: float,
 ) -> Outlines:
     response = np.zeros((len(centres), len(search.shifts)), np.float32)
-    inked = np.zeros(len(centres), bool)
+    inked, light = np.zeros(len(centres), bool), np.ones(len(centres))
+    card_tone = 0.0
     for kind in SHAPES:
-        rows = [index for index, one in enumerate(kinds) if one is kind]
-        if rows:
-            response[rows], inked[rows] = _responses(
-                picture, matrix, centres[rows], kind, ink, search
-            )
+        rows = np.array([index for index, one in enumerate(kinds) if one is kind], dtype=int)
+        if len(rows):
+            grey = sampled_around(picture, matrix, centres[rows], search.offsets[kind])
+            profile = grey.reshape(len(rows), PROFILES, len(search.along))
+            response[rows], inked[rows] = _responses(profile, kind, ink, search)
+            white = ~inked[rows]
+            tone = _tone(profile, ink, search)
+            middle = float(np.median(tone[white])) if white.any() else 0.0
+            light[rows] = np.where(white, tone / max(middle, 1e-3), 1.0)
+            if kind is PlaceKind.MARK:
+                card_tone = middle
     line = response.max(axis=1) / PROFILES
     response /= np.maximum(response.max(axis=1, keepdims=True), 0.02 * PROFILES)
     own = response**SHARPNESS
@@ -157,7 +172,17 @@ def _moved(
     others, _ = _peak(weight @ own, search)
     off = own_shift - others
     apart = np.hypot(off[:, 0], off[:, 1])
-    return Outlines(centres + shift, strength, own_strength, apart, line)
+    return Outlines(centres + shift, strength, own_strength, apart, line, light, card_tone)
+
+
+def _tone(profile: NDArray[np.float32], ink: float, search: _Search) -> Floats:
+    """How dark each place's line is in the middle of its profiles: all that lacks from the paper
+    at both ends, over the width that was printed."""
+    paper = (profile[:, :, :ENDS].mean(axis=2) + profile[:, :, -ENDS:].mean(axis=2)) / 2
+    step = float(search.along[1] - search.along[0])
+    lacks = (paper - profile.mean(axis=2)) * profile.shape[2] * step
+    tone: Floats = np.median(lacks / np.maximum(paper * ink, 1.0), axis=1) / RING_LINE
+    return tone
 
 
 def _weights(centres: Floats, inked: NDArray[np.bool_], together: float) -> NDArray[np.float32]:
@@ -179,21 +204,20 @@ def _peak(values: Floats, search: _Search) -> tuple[Floats, Floats]:
 
 
 def _responses(
-    picture: Picture, matrix: Floats, centres: Floats, kind: PlaceKind, ink: float, search: _Search
+    profile: NDArray[np.float32], kind: PlaceKind, ink: float, search: _Search
 ) -> tuple[NDArray[np.float32], NDArray[np.bool_]]:
-    """For places of one kind, how much line lies under the outline at every shift; and whether
-    the places look filled."""
-    grey = sampled_around(picture, matrix, centres, search.offsets[kind])
-    profile = grey.reshape(len(centres), PROFILES, len(search.along))
+    """From the profiles (n, PROFILES, steps) of places of one kind, how much line lies under the
+    outline at every shift; and whether the places look filled."""
     arm = search.arm
     line = np.zeros_like(profile)
     beside = np.minimum(profile[:, :, : -2 * arm], profile[:, :, 2 * arm :])
     line[:, :, arm:-arm] = beside - profile[:, :, arm:-arm]
-    outer = profile[:, ::2, -6:].reshape(len(centres), -1)
-    paper = np.percentile(outer, 75, axis=1)[:, None, None]
+    outer = profile[:, ::2, -6:].reshape(len(profile), -1)
+    rank = round(0.75 * (outer.shape[1] - 1))
+    paper = np.partition(outer, rank, axis=1)[:, rank, None, None]
     black = np.maximum(paper * ink, 1.0)
     clipped = np.clip(line / black, 0, CLIP).astype(np.float32)
-    found: NDArray[np.float32] = clipped.reshape(len(centres), -1) @ search.kernels[kind]
+    found: NDArray[np.float32] = clipped.reshape(len(profile), -1) @ search.kernels[kind]
     inner = (paper - profile[:, :, :7]) / black > THRESHOLDS.ink_share
     return found, inner.mean(axis=(1, 2)) > INKED_FROM
 

@@ -35,8 +35,8 @@ class FilePage:
     picture: Picture
 
 
-def pages_of(data: bytes) -> Iterator[FilePage]:
-    """The pages of a JPEG, PNG, TIFF or PDF file, one at a time.
+def pages_of(data: bytes, first: int = 1, step: int = 1) -> Iterator[FilePage]:
+    """The pages of a JPEG, PNG, TIFF or PDF file, one at a time; from the first each `step`th.
 
     Raises PanelError: "file-too-large", "file-empty", "not-a-picture", "picture-broken",
     "too-many-pages", "page-too-large", "pdf-locked"; a later page may be refused after earlier ones
@@ -54,10 +54,13 @@ def pages_of(data: bytes) -> Iterator[FilePage]:
                 most=Number(MOST_BYTES / 1e6, 0),
             ),
         )
-    yield from _opener(data)(data)
+    yield from _opener(data)(data, first, step)
 
 
-def _opener(data: bytes) -> Callable[[bytes], Iterator[FilePage]]:
+Opener = Callable[[bytes, int, int], Iterator[FilePage]]
+
+
+def _opener(data: bytes) -> Opener:
     """How to open the file, by its first bytes."""
     if data.startswith(b"\xff\xd8\xff"):
         return _images("JPEG")
@@ -86,16 +89,16 @@ def _refused(code: str, message: Message) -> PanelError:
     return PanelError(code, message, field="file")
 
 
-def _pdf(data: bytes) -> Iterator[FilePage]:
-    count = 0
-    for number, (count, picture) in enumerate(pdf_pages(data, check_pages, check_pixels), start=1):
+def _pdf(data: bytes, first: int, step: int) -> Iterator[FilePage]:
+    found = pdf_pages(data, check_pages, check_pixels, first, step)
+    for number, count, picture in found:
         yield FilePage(number, count, picture)
-    if not count:
-        raise _refused("picture-broken", BROKEN)
 
 
 def check_pages(count: int) -> None:
-    """PanelError "too-many-pages" beyond the limit."""
+    """PanelError "too-many-pages" beyond the limit, "picture-broken" for none."""
+    if not count:
+        raise _refused("picture-broken", BROKEN)
     if count > MOST_PAGES:
         raise _refused(
             "too-many-pages",
@@ -123,15 +126,15 @@ def check_pixels(width: float, height: float, number: int) -> None:
         )
 
 
-def _images(kind: str) -> Callable[[bytes], Iterator[FilePage]]:
+def _images(kind: str) -> Opener:
     """Opens files of one kind only: Pillow is never asked to guess."""
 
-    def opened(data: bytes) -> Iterator[FilePage]:
+    def opened(data: bytes, first: int, step: int) -> Iterator[FilePage]:
         try:
             with Image.open(BytesIO(data), formats=[kind]) as image:
                 count = getattr(image, "n_frames", 1)
                 check_pages(count)
-                for number in range(1, count + 1):
+                for number in range(first, count + 1, step):
                     image.seek(number - 1)
                     check_pixels(*image.size, number)
                     yield FilePage(number, count, grey_of(image))

@@ -19,15 +19,10 @@ FLATNESS = 0.01
 
 def applied(matrix: Floats, points: Floats) -> Floats:
     """The points seen through the map."""
-    x, y = points[..., 0], points[..., 1]
-    weight = matrix[2, 0] * x + matrix[2, 1] * y + matrix[2, 2]
-    seen: Floats = np.stack(
-        [
-            (matrix[0, 0] * x + matrix[0, 1] * y + matrix[0, 2]) / weight,
-            (matrix[1, 0] * x + matrix[1, 1] * y + matrix[1, 2]) / weight,
-        ],
-        axis=-1,
-    )
+    whole = points @ matrix[:, :2].T
+    whole += matrix[:, 2]
+    seen: Floats = whole[..., :2]
+    seen /= whole[..., 2:]
     return seen
 
 
@@ -83,6 +78,9 @@ def sampled(picture: Picture, matrix: Floats, points: Floats) -> NDArray[np.floa
     return _looked_up(picture, seen[..., 0], seen[..., 1])
 
 
+_STEPS = np.array([(0.0, 0.0), (2.0, 0.0), (-2.0, 0.0), (0.0, 2.0), (0.0, -2.0)])[:, None]
+
+
 def sampled_around(
     picture: Picture, matrix: Floats, centres: Floats, offsets: Floats
 ) -> NDArray[np.float32]:
@@ -91,11 +89,8 @@ def sampled_around(
     Over the few millimetres of the offsets the map is taken as linear, which saves most of the
     arithmetic.
     """
-    middle = applied(matrix, centres)
-    across, down = (
-        (applied(matrix, centres + step) - applied(matrix, centres - step)) / 4.0
-        for step in (np.array([2.0, 0.0]), np.array([0.0, 2.0]))
-    )
+    middle, right, left, below, above = applied(matrix, centres + _STEPS)
+    across, down = (right - left) / 4.0, (below - above) / 4.0
     x, y = (
         (
             middle[:, axis, None]

@@ -59,7 +59,7 @@ def judged(
     seen = borne_out(outlines, T.outline_apart_most) & printed
     found: list[tuple[State, Doubt | None]] = []
     for index, place in enumerate(places):
-        dark = _dark(measures, place.kind, index)
+        dark = _dark(measures, place.kind, outlines.tone, index)
         if isinstance(dark, Doubt):
             found.append((State.UNSURE, dark))
         elif outlines.pooled[index] < T.outline_least or not (dark or seen[index]):
@@ -86,17 +86,53 @@ def enough_borne_out(places: tuple[PlaceReading, ...]) -> bool:
     return seen >= max(T.confirmed_count_least, T.confirmed_least * len(white))
 
 
-def _dark(measures: Darkness, kind: PlaceKind, index: int) -> bool | Doubt:
+def _dark(measures: Darkness, kind: PlaceKind, tone: float, index: int) -> bool | Doubt:
     """Whether a place is filled, or why that is not clear."""
+    ring = kind is PlaceKind.MARK
     cover, band = float(measures.cover[index]), float(measures.band[index])
-    if band > (T.band_most_filled if cover >= T.filled_above else T.band_most):
+    if band > _band_most(ring, cover):
         return Doubt.AROUND
     if cover < T.empty_below:
         return Doubt.PALE if measures.pale[index] > T.pale_most else False
-    if cover <= (T.marked_above if kind is PlaceKind.MARK else T.square_marked_above):
-        return Doubt.LITTLE
-    # A cross leaves a ring at four spots; a small square nobody crosses out by its corners.
-    line = measures.exits[index] <= 2 or kind is PlaceKind.TAKE_BACK
-    if cover < T.through_below and measures.through[index] and line:
+    if _crossed(measures, ring, cover, index):
         return Doubt.THROUGH
-    return Doubt.PALE if measures.depth[index] < T.depth_least else True
+    drawn = ring and measures.drawn[index]
+    if cover <= (T.marked_above if ring else T.square_marked_above) and not drawn:
+        return Doubt.LITTLE
+    return Doubt.PALE if _evened(float(measures.depth[index]), tone) < T.depth_least else True
+
+
+def _crossed(measures: Darkness, ring: bool, cover: float, index: int) -> bool:
+    """Whether a line passes through, or strokes cross a filled ring out.
+
+    Nobody ticks or crosses a small square: what leaves it is the end of something else.
+    """
+    if cover < T.through_below and measures.through[index] >= T.line_share:
+        return True
+    if ring:
+        return cover >= T.struck_above and bool(measures.struck[index])
+    neat = cover >= T.through_below and float(measures.band[index]) <= T.band_most_empty
+    return bool(measures.leaves[index]) and not neat
+
+
+def _band_most(ring: bool, cover: float) -> float:
+    """Which share of its surroundings may be dark."""
+    if not ring:
+        return T.band_most
+    if cover >= T.filled_above:
+        return T.band_most_filled
+    return T.band_most_empty if cover < T.empty_below else T.band_most
+
+
+TONE_SLOPE = 2.5
+"""Exponent of a picture's greys for one of tone, measured on pictures darkened by 1.0 to 1.8."""
+
+
+def _evened(depth: float, tone: float) -> float:
+    """The darkness of a mark in a picture that shows greys as they were printed.
+
+    A picture that is darkened in its middle greys makes a rubbed-out mark look like a light one. It
+    darkens the printed outlines as well, so by their tone the mark is made lighter; never darker.
+    """
+    exponent = 1 + TONE_SLOPE * max(tone - T.tone_of_print, 0.0)
+    return float(1 - max(1 - depth, 0.0) ** (1 / exponent))

@@ -109,13 +109,13 @@ def _places(
     page: Page, card: CardKnown, matrix: Floats, outlines: Outlines, contrast: float
 ) -> tuple[PlaceReading, ...]:
     places = card.layout.places
-    measures = darkness(page.picture, matrix, outlines.centres, places, contrast)
+    measures = darkness(page.picture, matrix, outlines, places, contrast)
     confirmed = borne_out(outlines, THRESHOLDS.confirmed_apart_most)
     hidden = np.flatnonzero((measures.cover >= THRESHOLDS.own_anchor_from) & ~confirmed)
     if len(hidden):
         centres = recentred(page.picture, matrix, outlines.centres, places, hidden, contrast)
         outlines = replace(outlines, centres=centres)
-        again = darkness(page.picture, matrix, centres, places, contrast)
+        again = darkness(page.picture, matrix, outlines, places, contrast)
         measures = again.with_lines_of(measures)
     states = judged(measures, outlines, places)
     seen = applied(matrix, outlines.centres)

@@ -32,9 +32,9 @@ CheckPixels = Callable[[float, float, int], None]
 
 
 def pdf_pages(
-    data: bytes, check_pages: CheckPages, check_pixels: CheckPixels
-) -> Iterator[tuple[int, Picture]]:
-    """Count of pages and grey picture of each, in order.
+    data: bytes, check_pages: CheckPages, check_pixels: CheckPixels, first: int, step: int
+) -> Iterator[tuple[int, int, Picture]]:
+    """Number, count of pages and grey picture of the first page and each `step`th from there.
 
     check_pages, check_pixels: refuse too many of either before anything is decoded. Raises
     PanelError "pdf-locked", "picture-broken" and "page-too-full" besides what they raise.
@@ -43,8 +43,8 @@ def pdf_pages(
     try:
         count = len(document)
         check_pages(count)
-        for number in range(1, count + 1):
-            yield count, _page(document, number, check_pixels)
+        for number in range(first, count + 1, step):
+            yield number, count, _page(document, number, check_pixels)
     finally:
         document.close()
 

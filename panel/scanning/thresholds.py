@@ -25,20 +25,35 @@ class Thresholds:
     ink_share: float = _of(0.30, "a point is dark from this darkness on")
     empty_below: float = _of(0.06, "cover below which a place is empty")
     marked_above: float = _of(0.22, "cover above which a ring is marked")
-    square_marked_above: float = _of(0.35, "cover above which a small square is marked")
+    square_marked_above: float = _of(0.50, "cover above which a small square is marked")
     pale_most: float = _of(
         0.10, "of an empty place, the most that may be half as dark as ink_share"
     )
     depth_least: float = _of(
-        0.42, "darkness that the darker tenth of a marked place must have: less may be rubbed out"
+        0.37, "darkness that the darker tenth of a marked place must have: less may be rubbed out"
     )
     through_below: float = _of(
-        0.75, "cover below which darkness leaving at two opposite sides is a line passing through"
+        0.75, "cover below which a straight line between two opposite exits passes through"
     )
+    line_share: float = _of(0.85, "share of a place's ink that such a line must be")
+    lines_share: float = _of(
+        0.95, "share on all such lines from which a place is a cross, not full"
+    )
+    stroke_least: float = _of(0.80, "half widths that a thin stroke must be long to be no dot")
+    rim_from: float = _of(0.60, "half widths from the middle where a line's end is at the rim")
+    bend_least: float = _of(0.12, "half widths of spread below which a stroke is straight")
     exit_share: float = _of(0.20, "darkness from which something leaves a place")
+    struck_above: float = _of(0.45, "cover from which strokes beyond a ring are looked at")
+    struck_from: float = _of(0.80, "and from which they cross it out even if it could be a cross")
     band_most: float = _of(0.20, "dark share of the surroundings from which a place is unsure")
+    band_most_empty: float = _of(
+        0.12, "and from which an empty ring is, and a square that ink leaves"
+    )
     filled_above: float = _of(0.60, "cover from which a place is so full that")
     band_most_filled: float = _of(0.45, "this share of its surroundings may be dark")
+    tone_of_print: float = _of(
+        0.70, "darkness of the printed rings from which a picture is darkened"
+    )
     outline_least: float = _of(3.0, "strength of outline, of a place and its neighbours")
     own_outline_least: float = _of(5.0, "strength of its own outline that an empty place must have")
     line_least: float = _of(0.33, "of the middle darkness of the card's outlines, its own")

@@ -13,9 +13,10 @@ import zxingcpp
 from PIL import Image
 
 from panel.scanning import pages_of, read_page
-from tests.scanning.corpus.ballots import filled
+from tests.scanning.corpus.axes import scan as scanned
+from tests.scanning.corpus.ballots import Taster, filled
 from tests.scanning.corpus.cards import CASES, PER_MM, printed, printed_pages
-from tests.scanning.corpus.damage import SCAN, damaged
+from tests.scanning.corpus.damage import damaged
 from tests.scanning.corpus.hands import draw
 
 PAGES = 12
@@ -32,9 +33,9 @@ def scan() -> bytes:
         for place, card in enumerate(cards):
             down, right = divmod(place, 2)
             part = sheet[round(down * 148.5 * PER_MM) :, round(right * 105 * PER_MM) :]
-            for index, (hand, pen) in filled(card.known, rng, False).hands.items():
+            for index, (hand, pen) in filled(card.known, rng, Taster.TOLD).hands.items():
                 draw(part, rng, card.known.layout.places[index], hand, pen)
-        sheets.append(Image.fromarray(damaged(sheet, rng, SCAN)))
+        sheets.append(Image.fromarray(damaged(sheet, rng, scanned(rng))))
     held = BytesIO()
     sheets[0].save(held, "PDF", resolution=200, save_all=True, append_images=sheets[1:])
     return held.getvalue()

@@ -17,7 +17,7 @@ from PIL import Image
 from panel.core.card_reading import reading_from_words, reading_words
 from panel.core.errors import PanelError
 from panel.core.message import say
-from panel.scanning import child_process
+from panel.scanning import apart, child_process
 from panel.scanning.apart import LIMITS, Limits, PageOfFile, read_file
 from panel.scanning.find_codes import find_codes
 from tests.scanning.corpus.cards import CASES, printed
@@ -226,3 +226,43 @@ def test_a_process_that_has_died_meanwhile_is_replaced():
     child.process.kill()
     child.process.wait()
     assert len(list(read_file(blank, nobodys))) == 1
+
+
+def sheets(pages: int) -> bytes:
+    """A PDF with one card on each page, the same two in turn."""
+    cards = [Image.fromarray(card.picture) for card in printed(CARD)]
+    held = BytesIO()
+    shown = [cards[number % 2] for number in range(pages)]
+    shown[0].save(held, "PDF", resolution=300, save_all=True, append_images=shown[1:])
+    return held.getvalue()
+
+
+def test_pages_are_shared_between_two_processes_and_come_in_order(monkeypatch):
+    known = {card.text: (card.known,) for card in printed(CARD)}
+    data = sheets(5)
+    child_process.end_resting()
+    alone = list(read_file(data, lambda text: known[text]))
+    assert len(child_process._RESTING) == 1
+    monkeypatch.setattr(apart, "SHARED_FROM", 0)
+    monkeypatch.setattr(apart.os, "cpu_count", lambda: 2)
+    together = list(read_file(data, lambda text: known[text]))
+    assert len(child_process._RESTING) == 2
+    assert [(page.number, page.pages) for page in together] == [(n, 5) for n in range(1, 6)]
+    assert together == alone
+    assert [page.cards[0].text for page in together[:2]] == list(known)
+
+
+def test_a_file_that_is_refused_by_two_processes_is_refused_once(monkeypatch):
+    monkeypatch.setattr(apart, "SHARED_FROM", 0)
+    monkeypatch.setattr(apart.os, "cpu_count", lambda: 2)
+    assert refusal_of(b"%PDF-1.4 and nothing more").code == "picture-broken"
+    assert len(list(read_file(sheets(1), nobodys))) == 1
+    for _ in range(2):  # both places are free again
+        assert apart.AT_ONCE.acquire(blocking=False)
+    apart.AT_ONCE.release(2)
+
+
+def test_a_single_picture_is_never_shared():
+    assert apart._worth_sharing(b"%PDF-" + bytes(apart.SHARED_FROM)) == ((os.cpu_count() or 1) > 1)
+    assert not apart._worth_sharing(b"%PDF-")
+    assert not apart._worth_sharing(b"\xff\xd8\xff" + bytes(apart.SHARED_FROM))

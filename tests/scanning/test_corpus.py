@@ -7,19 +7,31 @@ by hand with tests/bench/reading.py. Classes of marks after the requirements of 
 and -I: a line of 1 mm, folds, specks), figures from memory.
 """
 
+from collections import Counter
 from collections.abc import Iterator
-from itertools import product
+from itertools import islice, product
 
 import numpy as np
 import pytest
 
 from panel.core.paper.card_parts import PlaceKind
 from panel.scanning import Reason, State, read_page
-from tests.scanning.corpus.ballots import drawn
-from tests.scanning.corpus.cards import CASES, Case, printed
-from tests.scanning.corpus.damage import AXES, LEVELS, PHOTO, SCAN, TIDY, Damage, damaged
-from tests.scanning.corpus.hands import MEANT, NOT_MEANT, PENS, Hand
-from tests.scanning.corpus.scoring import Specimen, Tally, reading_of, specimen, tallied
+from tests.bench.reading import jobs
+from tests.scanning.corpus.axes import AXES, KINDS, NEVER_MIXED, Level, poor, scan, tidy
+from tests.scanning.corpus.ballots import Taster, drawn, filled
+from tests.scanning.corpus.cards import CASES, Case, known_of, printed
+from tests.scanning.corpus.coverage import drawn_values, every_value
+from tests.scanning.corpus.damage import damaged
+from tests.scanning.corpus.hands import MEANT, NEITHER, NOT_MEANT, PENS, Hand
+from tests.scanning.corpus.scoring import (
+    Specimen,
+    Tally,
+    joined,
+    mixed_cases,
+    reading_of,
+    specimen,
+    tallied,
+)
 
 DENSE = CASES["short scale alone on a6"]
 USUAL = tuple(CASES[name] for name in ("triangle on a6", "tetrad on quarter-letter"))
@@ -27,9 +39,9 @@ MIXED = (DENSE, DENSE, DENSE, USUAL[0], CASES["order alone on quarter-letter"], 
 """Cards with many places first: a small card has 11, this one 30."""
 
 
-def specimens(how: Damage, messy: bool, first: int, count: int) -> Iterator[Specimen]:
+def specimens(how: Level, taster: Taster, first: int, count: int) -> Iterator[Specimen]:
     for seed in range(first, first + count):
-        yield specimen(MIXED[seed % len(MIXED)], how, messy, seed)
+        yield specimen(MIXED[seed % len(MIXED)], how, taster, seed)
 
 
 def nothing_silent(tally: Tally) -> None:
@@ -37,41 +49,66 @@ def nothing_silent(tally: Tally) -> None:
     assert tally.wrong == []
 
 
+def test_a_run_draws_every_value_of_every_axis():
+    """Hands, pens, questions, cards and stretches of each damage, in a run's first pictures."""
+    tally = Tally()
+    for name, kind, taster, seed in islice(jobs(1, axes=True), 4000):
+        case, rng = CASES[name], np.random.default_rng(seed)
+        how, known = KINDS[kind](rng), known_of(case)
+        tally.drawn.update(drawn_values(known, filled(known, rng, taster), how, case))
+    assert tally.never_drawn() == ()
+    assert len(set(every_value())) > 100
+    assert {case.name for case in mixed_cases()} == set(CASES)
+
+
 def test_clean_scans_marked_as_told_need_nobody():
-    tally = tallied(specimens(SCAN, False, 10_000, 350))
+    tally = tallied(specimens(scan, Taster.TOLD, 10_000, 340))
     nothing_silent(tally)
-    assert tally.positions > 7_500
+    assert tally.positions > 7_000
     assert tally.asked <= 1  # the bar: at most 1 in 500 cards to a person
 
 
 def test_tidy_photographs_marked_as_told_need_hardly_anybody():
-    tally = tallied(specimens(TIDY, False, 20_000, 250))
+    tally = tallied(specimens(tidy, Taster.TOLD, 20_000, 200))
     nothing_silent(tally)
-    assert tally.positions > 5_000
-    assert tally.asked <= 8
+    assert tally.positions > 4_400
+    assert tally.asked <= 4  # the bar: at most 1 in 50 cards to a person
+
+
+def test_marks_of_any_kind_are_read_when_every_answer_is_clear():
+    """Ticks, crosses, dots, lines, light pencil, off the middle, half or over full, taken back."""
+    parts = [
+        tallied(specimens(level, Taster.MESSY, first, 220))
+        for level, first in ((scan, 30_000), (tidy, 40_000))
+    ]
+    tally = joined(parts)
+    nothing_silent(tally)
+    assert tally.positions > 9_500
+    assert tally.needless == tally.asked <= 0.05 * tally.cards
 
 
 @pytest.mark.parametrize(
     ("how", "first", "count", "least"),
-    [(SCAN, 30_000, 300, 6_500), (TIDY, 40_000, 200, 4_000), (PHOTO, 50_000, 150, 1_800)],
-    ids=["scan", "tidy", "photo"],
+    [(scan, 32_000, 150, 3_200), (tidy, 42_000, 100, 2_000), (poor, 52_000, 80, 1_000)],
+    ids=["scan", "tidy", "poor"],
 )
-def test_messy_hands_never_get_a_silent_error(how, first, count, least):
-    tally = tallied(specimens(how, True, first, count))
+def test_careless_hands_never_get_a_silent_error(how, first, count, least):
+    tally = tallied(specimens(how, Taster.CARELESS, first, count))
     nothing_silent(tally)
     assert tally.positions > least
     assert tally.asked < 0.8 * tally.cards
 
 
-@pytest.mark.parametrize("axis", [name for name in AXES if name != "fax"])
+@pytest.mark.parametrize("axis", [name for name in KINDS if name not in ("two tones", "hard")])
 def test_each_damage_by_itself(axis):
-    tally = tallied(specimens(AXES[axis], True, 60_000 + 100 * list(AXES).index(axis), 14))
+    first = 60_000 + 100 * list(KINDS).index(axis)
+    tally = tallied(specimens(KINDS[axis], Taster.CARELESS, first, 8))
     nothing_silent(tally)
-    assert tally.refused <= (13 if axis == "wave" else 1)
+    assert tally.refused <= (6 if axis in ("poor", "wave") else 2)
 
 
 def test_a_scan_in_two_tones_is_refused():
-    for one in specimens(AXES["fax"], True, 70_000, 7):
+    for one in specimens(KINDS["two tones"], Taster.CARELESS, 70_000, 7):
         reading = reading_of(one)
         assert reading is not None
         assert [each.reason for each in reading.open] == [Reason.TWO_TONE]
@@ -79,9 +116,14 @@ def test_a_scan_in_two_tones_is_refused():
 
 
 def test_what_is_beyond_reading_is_refused_not_guessed():
-    tally = tallied(specimens(LEVELS["hard"], True, 71_000, 14))
+    tally = tallied(specimens(KINDS["hard"], Taster.CARELESS, 71_000, 12))
     nothing_silent(tally)
-    assert tally.refused >= 10
+    assert tally.refused >= 8
+
+
+def test_the_axes_are_all_damages():
+    assert set(AXES) <= set(KINDS)
+    assert set(NEVER_MIXED) < set(AXES)
 
 
 def placed(case: Case, hand: Hand, pen: int, seed: int, *indices: int) -> dict[int, State]:
@@ -89,7 +131,8 @@ def placed(case: Case, hand: Hand, pen: int, seed: int, *indices: int) -> dict[i
     card = printed(case)[0]
     rng = np.random.default_rng(seed)
     hands = dict.fromkeys(indices, (hand, PENS[pen]))
-    (reading,) = read_page(damaged(drawn(card, hands, rng), rng, SCAN), {card.text: card.known}.get)
+    picture = damaged(drawn(card, hands, rng), rng, scan(rng))
+    (reading,) = read_page(picture, {card.text: card.known}.get)
     return {index: reading.places[index].state for index in indices}
 
 
@@ -98,6 +141,7 @@ RINGS = [
     for index, place in enumerate(printed(DENSE)[0].known.layout.places)
     if place.kind is PlaceKind.MARK
 ]
+ROWS = (1, 2, 3)
 
 
 @pytest.mark.parametrize(("hand", "pen"), [*product(sorted(MEANT), range(len(PENS)))])
@@ -109,20 +153,20 @@ def test_every_mark_of_every_pen_is_seen(hand, pen):
         for state in placed(DENSE, hand, pen, seed, RINGS[seed], RINGS[seed + 9]).values()
     ]
     assert State.EMPTY not in states
-    if hand not in (Hand.LIGHT, Hand.TICK, Hand.CROSS) and not PENS[pen].grain:
-        assert states.count(State.MARKED) >= 5
+    assert states.count(State.MARKED) >= (4 if hand is Hand.LIGHT or PENS[pen].grain else 5)
 
 
-@pytest.mark.parametrize(("hand", "pen"), [*product(sorted(NOT_MEANT), range(len(PENS)))])
+@pytest.mark.parametrize(("hand", "pen"), [*product(sorted(NOT_MEANT | NEITHER), range(len(PENS)))])
 def test_no_trace_of_any_pen_becomes_a_mark(hand, pen):
     for seed in range(3):
         states = placed(DENSE, hand, pen, seed, RINGS[seed], RINGS[seed + 9]).values()
         assert State.MARKED not in states
+        assert hand not in NEITHER or State.EMPTY not in states
 
 
-@pytest.mark.parametrize("hand", [Hand.DOT, Hand.TICK, Hand.FILL])
+@pytest.mark.parametrize("hand", [Hand.DOT, Hand.TICK, Hand.FILL, Hand.CROSS, Hand.STRAY])
 def test_a_mark_is_judged_alike_in_every_position(hand):
-    """The same strokes on every ring in turn, on perfect paper: one judgement."""
+    """The same strokes on every ring in turn, on perfect paper, either way up: one judgement."""
     found = set()
     for index in RINGS:
         found |= set(placed_still(index, hand))
@@ -132,25 +176,50 @@ def test_a_mark_is_judged_alike_in_every_position(hand):
 def placed_still(index: int, hand: Hand) -> set[State]:
     card = printed(DENSE)[0]
     picture = drawn(card, {index: (hand, PENS[2])}, np.random.default_rng(4))
+    if index % 2:
+        picture = np.ascontiguousarray(picture[::-1, ::-1])
     (reading,) = read_page(picture, {card.text: card.known}.get)
     return {reading.places[index].state}
 
 
+def test_a_marginal_mark_is_asked_about_as_often_in_every_row():
+    """Thin pencil ticks and dots, scanned: the shares of three cups differ by no more than chance
+    does (three standard deviations)."""
+    asked, all_of_them = Counter[int](), Counter[int]()
+    card = printed(DENSE)[0]
+    places = card.known.layout.places
+    for seed in range(90):
+        rng = np.random.default_rng(90_000 + seed)
+        chosen = [int(rng.choice([i for i in RINGS if places[i].position == row])) for row in ROWS]
+        hands = {index: (Hand.DOT, PENS[2]) for index in chosen}
+        picture = damaged(drawn(card, hands, rng), rng, scan(rng))
+        (reading,) = read_page(picture, {card.text: card.known}.get)
+        for row, index in zip(ROWS, chosen, strict=True):
+            all_of_them[row] += 1
+            asked[row] += reading.places[index].state is State.UNSURE
+    share = sum(asked.values()) / sum(all_of_them.values())
+    assert 0.2 < share < 0.9  # marginal indeed
+    for row in ROWS:
+        spread = (share * (1 - share) / all_of_them[row]) ** 0.5
+        assert abs(asked[row] / all_of_them[row] - share) < 3 * spread
+
+
 def test_five_scans_of_a_card_never_turn_a_mark_into_an_empty_place():
-    for seed in range(80_000, 80_014):
+    for seed in range(80_000, 80_012):
         case = MIXED[seed % len(MIXED)]
-        one = specimen(case, SCAN, True, seed)
-        picture = drawn(one.card, one.filled.hands, np.random.default_rng(seed))
-        seen: list[set[State]] = [set() for _ in one.card.known.layout.places]
-        for scan in range(5):
-            again = damaged(picture, np.random.default_rng(100 * seed + scan), TIDY)
-            (reading,) = read_page(again, {one.card.text: one.card.known}.get)
+        rng = np.random.default_rng(seed)
+        card = printed(case)[0]
+        picture = drawn(card, filled(card.known, rng, Taster.CARELESS).hands, rng)
+        seen: list[set[State]] = [set() for _ in card.known.layout.places]
+        for _ in range(5):
+            again = damaged(picture, rng, (scan, tidy)[seed % 2](rng))
+            (reading,) = read_page(again, {card.text: card.known}.get)
             for states, place in zip(seen, reading.places, strict=True):
                 states.add(place.state)
         assert not any({State.MARKED, State.EMPTY} <= states for states in seen)
 
 
 def test_the_corpus_repeats_itself():
-    one, other = (specimen(DENSE, PHOTO, True, 5) for _ in range(2))
+    one, other = (specimen(DENSE, poor, Taster.CARELESS, 5) for _ in range(2))
     assert np.array_equal(one.picture, other.picture)
     assert one.filled.meant == other.filled.meant

@@ -12,7 +12,8 @@ from panel.core.message import say
 from panel.core.paper.card_parts import PlaceKind
 from panel.scanning import CardKnown, CardReading, Picture, Reason, State, read_page, reader_version
 from panel.scanning.straighten import CROP_PER_MM
-from tests.scanning.corpus.ballots import Filled, drawn, filled
+from tests.scanning.corpus.axes import scan, tidy
+from tests.scanning.corpus.ballots import Filled, Taster, drawn, filled
 from tests.scanning.corpus.cards import (
     CASES,
     PER_MM,
@@ -20,7 +21,7 @@ from tests.scanning.corpus.cards import (
     printed,
     printed_pages,
 )
-from tests.scanning.corpus.damage import SCAN, TIDY, damaged
+from tests.scanning.corpus.damage import damaged
 from tests.scanning.corpus.hands import PENS, Hand, draw
 
 TRIANGLE = CASES["triangle on a6"]
@@ -42,7 +43,8 @@ def marked(card: PrintedCard, *indices: int, hand: Hand = Hand.FILL) -> Picture:
 
 
 def scanned(picture: Picture, seed: int = 1) -> Picture:
-    return damaged(picture, np.random.default_rng(seed), SCAN)
+    rng = np.random.default_rng(seed)
+    return damaged(picture, rng, scan(rng))
 
 
 def read_one(picture: Picture, card: PrintedCard) -> CardReading:
@@ -78,7 +80,7 @@ def test_four_uncut_cards_are_read_each_by_its_own_marks():
     ballots = []
     for number, (card, (left, top)) in enumerate(zip(cards, cells, strict=True)):
         rng = np.random.default_rng(number)
-        ballot = filled(card.known, rng, messy=False)
+        ballot = filled(card.known, rng, Taster.TOLD)
         ballots.append(ballot)
         part = page[top:, left:]
         for index, (hand, pen) in ballot.hands.items():
@@ -103,7 +105,7 @@ def scattered(cards: tuple[PrintedCard, ...]) -> tuple[Picture, list[Filled]]:
     table = Image.new("L", (4 * side, 3 * side), 120)
     ballots = []
     for number, card in enumerate(cards):
-        ballot = filled(card.known, rng, messy=False)
+        ballot = filled(card.known, rng, Taster.TOLD)
         ballots.append(ballot)
         thrown = Image.fromarray(drawn(card, ballot.hands, rng))
         thrown = thrown.resize(((105 * 7), round(card.picture.shape[0] / PER_MM * 7)))
@@ -267,9 +269,8 @@ def test_a_blank_side_question_that_may_stay_blank_is_not_asked():
 def test_a_reading_keeps_scores_places_residual_crop_and_version():
     card = deck()[4]
     chosen = of_question(card, DECIDING)[1]
-    picture = damaged(
-        marked(card, of_question(card, KNEW)[0], chosen), np.random.default_rng(3), TIDY
-    )
+    rng = np.random.default_rng(3)
+    picture = damaged(marked(card, of_question(card, KNEW)[0], chosen), rng, tidy(rng))
     reading = read_one(picture, card)
     assert reading.token == card.text[-16:]
     assert reading.version == reader_version()

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 from numpy.random import Generator
 
@@ -20,20 +21,42 @@ from panel.core.questions import (
 )
 from panel.scanning.reading import CardKnown
 from tests.scanning.corpus.cards import Picture, PrintedCard
-from tests.scanning.corpus.hands import MEANT, PENS, Hand, Pen, draw
+from tests.scanning.corpus.hands import PENS, Hand, Pen, draw
 
 TOLD = {Hand.FILL: 1.0}
-MESSY = {
-    Hand.FILL: 0.46,
+OWN_WAY = {
+    Hand.FILL: 0.40,
     Hand.LIGHT: 0.10,
-    Hand.TICK: 0.16,
-    Hand.CROSS: 0.14,
+    Hand.TICK: 0.14,
+    Hand.CROSS: 0.12,
     Hand.OVERFILL: 0.06,
+    Hand.OFF: 0.06,
+    Hand.PARTIAL: 0.04,
     Hand.LINE: 0.04,
     Hand.BLOB: 0.04,
 }
-TRACES = {Hand.ERASED: 0.10, Hand.SPECK: 0.04, Hand.DOT: 0.04, Hand.STRAY: 0.04}
+TRACES = {
+    Hand.ERASED: 0.09, Hand.SPECK: 0.04, Hand.DOT: 0.04, Hand.STRAY: 0.04, Hand.CIRCLED: 0.01,
+    Hand.CROSSED_OUT: 0.02,
+}  # fmt: skip
 """Chance of each for a question."""
+
+
+class Taster(StrEnum):
+    """How somebody fills in a card."""
+
+    TOLD = "as told"  # every ring filled
+    MESSY = "messy"  # every answer clear, marked in whatever way; second thoughts as printed
+    CARELESS = "careless"  # besides: blank, twice, rubbed out, rested upon, struck through
+
+
+class Thought(StrEnum):
+    """What came of a question."""
+
+    CLEAR = "answered"
+    MOVED = "taken back and moved"  # by its small square
+    BLANK = "left blank"
+    TWICE = "marked once too often"
 
 
 @dataclass
@@ -41,24 +64,32 @@ class Filled:
     """A card after the taster: what was drawn on each place, and what was meant.
 
     `meant`: the answer by question id, () if it is for a person to say (nothing, too much).
+    `thoughts`: what came of each question; `traced`: those with something that is no answer.
     """
 
     hands: dict[int, tuple[Hand, Pen]] = field(default_factory=dict)
     meant: dict[str, Answer] = field(default_factory=dict)
+    thoughts: dict[str, Thought] = field(default_factory=dict)
+    traced: set[str] = field(default_factory=set)
+
+    @property
+    def clear(self) -> bool:
+        """Whether a person is not needed: every question answered, nothing else on the card."""
+        return not self.traced and set(self.thoughts.values()) <= {Thought.CLEAR, Thought.MOVED}
 
 
-def filled(known: CardKnown, rng: Generator, messy: bool) -> Filled:
-    """A taster's ballot: one pen; neat as told, or messy with traces and second thoughts."""
+def filled(known: CardKnown, rng: Generator, taster: Taster) -> Filled:
+    """A taster's ballot, with one pen."""
     card = Filled()
     pen = PENS[int(rng.integers(len(PENS)))]
     for question in known.questions:
         if not isinstance(question, Words):
-            _answer(card, known, question, rng, pen, messy)
+            _answer(card, known, question, rng, pen, taster)
     return card
 
 
 def _answer(
-    card: Filled, known: CardKnown, question: Question, rng: Generator, pen: Pen, messy: bool
+    card: Filled, known: CardKnown, question: Question, rng: Generator, pen: Pen, taster: Taster
 ) -> None:
     rings = {
         index: place
@@ -66,26 +97,38 @@ def _answer(
         if place.question == question.id and place.kind is PlaceKind.MARK
     }
     chosen = set(_chosen(question, rings, rng))
+    spare = sorted(set(rings) - chosen)
+    thought = _thought(rng, taster, bool(spare), _square_of(known, rings[min(rings)]) is not None)
     taken_back: set[int] = set()
-    if messy:
-        chance = rng.random()
-        spare = sorted(set(rings) - chosen)
-        if chance < 0.03:
+    match thought:
+        case Thought.BLANK:
             chosen = set()
-        elif chance < 0.06 and spare:
+        case Thought.TWICE:
             chosen.add(int(rng.choice(spare)))
-        elif chance < 0.14 and spare and _square_of(known, rings[spare[0]]) is not None:
+        case Thought.MOVED:
             taken_back.add(int(rng.choice(spare)))
     for index in sorted(chosen | taken_back):
-        card.hands[index] = (_hand(rng, MESSY if messy else TOLD), pen)
+        card.hands[index] = (_hand(rng, TOLD if taster is Taster.TOLD else OWN_WAY), pen)
     for index in sorted(taken_back):
         square = _square_of(known, rings[index])
         assert square is not None
         card.hands[square] = (Hand.FILL, pen)
     answer = marked_answer(question, known.codes, [rings[index] for index in sorted(chosen)])
     card.meant[question.id] = answer
-    if messy:
+    card.thoughts[question.id] = thought
+    if taster is Taster.CARELESS:
         _traces(card, known, question, rng)
+
+
+def _thought(rng: Generator, taster: Taster, spare: bool, square: bool) -> Thought:
+    chance = rng.random()
+    if taster is not Taster.TOLD and chance < 0.08 and spare and square:
+        return Thought.MOVED
+    if taster is Taster.CARELESS and 0.08 <= chance < 0.11:
+        return Thought.BLANK
+    if taster is Taster.CARELESS and 0.11 <= chance < 0.14 and spare:
+        return Thought.TWICE
+    return Thought.CLEAR
 
 
 def _traces(card: Filled, known: CardKnown, question: Question, rng: Generator) -> None:
@@ -96,9 +139,20 @@ def _traces(card: Filled, known: CardKnown, question: Question, rng: Generator) 
         if place.question == question.id and index not in card.hands
     ]
     for hand, chance in TRACES.items():
-        if free and rng.random() < chance:
-            index = free.pop(int(rng.integers(len(free))))
+        free_for = [one for one in free if able(hand, known.layout.places[one].kind)]
+        if free_for and rng.random() < chance:
+            index = int(rng.choice(free_for))
+            free.remove(index)
             card.hands[index] = (hand, PENS[int(rng.integers(len(PENS)))])
+            card.traced.add(question.id)
+
+
+def able(hand: Hand, kind: PlaceKind) -> bool:
+    """Which hands a place meets: small squares are filled, or bear traces. They are not circled or
+    crossed out, their ring stands too near."""
+    if kind is PlaceKind.MARK:
+        return True
+    return hand in (Hand.FILL, Hand.ERASED, Hand.SPECK, Hand.DOT, Hand.STRAY)
 
 
 def _hand(rng: Generator, shares: dict[Hand, float]) -> Hand:
@@ -147,13 +201,8 @@ def _chosen(question: Question, rings: dict[int, Place], rng: Generator) -> Iter
 
 
 def drawn(card: PrintedCard, hands: dict[int, tuple[Hand, Pen]], rng: Generator) -> Picture:
-    """The handed-in part of a card with these marks on it."""
-    picture = card.picture.copy()
+    """The handed-in part of a card with these marks on it, softened."""
+    picture = card.soft.copy()
     for index, (hand, pen) in hands.items():
         draw(picture, rng, card.known.layout.places[index], hand, pen)
     return picture
-
-
-def is_meant(hand: Hand) -> bool:
-    """Whether a mark must not be read as empty."""
-    return hand in MEANT

@@ -9,7 +9,7 @@ from numpy.random import Generator
 from PIL import Image, ImageDraw, ImageFilter
 
 from panel.core.paper.card_parts import Place
-from tests.scanning.corpus.cards import PER_MM, Picture
+from tests.scanning.corpus.cards import PER_MM, SOFT, Picture
 
 Stroke = tuple[list[tuple[float, float]], float]
 """Points in millimetres from the place's centre, and the stroke's width in millimetres."""
@@ -25,6 +25,8 @@ class Hand(StrEnum):
     FILL = "fill"
     LIGHT = "light"
     OVERFILL = "overfill"
+    OFF = "off"  # filled, but a third of a radius beside the middle
+    PARTIAL = "partial"  # half filled
     TICK = "tick"
     CROSS = "cross"
     LINE = "line"  # 1 mm thick, across the middle
@@ -34,17 +36,24 @@ class Hand(StrEnum):
     SPECK = "speck"  # at most 0.5 mm
     DOT = "dot"  # where a pen rested: 0.7 to 1.2 mm
     STRAY = "stray"  # a line passing through
+    CROSSED_OUT = "crossed out"  # filled, then struck through twice
     # meant otherwise than the card says
     CIRCLED = "circled"
 
 
 MEANT = frozenset(
-    {Hand.FILL, Hand.LIGHT, Hand.OVERFILL, Hand.TICK, Hand.CROSS, Hand.LINE, Hand.BLOB}
-)
+    {
+        Hand.FILL, Hand.LIGHT, Hand.OVERFILL, Hand.OFF, Hand.PARTIAL, Hand.TICK, Hand.CROSS,
+        Hand.LINE, Hand.BLOB,
+    }
+)  # fmt: skip
 """Marks that may never be read as empty."""
 
-NOT_MEANT = frozenset({Hand.ERASED, Hand.SPECK, Hand.DOT, Hand.STRAY})
+NOT_MEANT = frozenset({Hand.ERASED, Hand.SPECK, Hand.DOT, Hand.STRAY, Hand.CROSSED_OUT})
 """Traces that may never be read as marked."""
+
+NEITHER = frozenset({Hand.CIRCLED})
+"""Ink that says something, though not as the card asks for: neither empty nor marked."""
 
 
 @dataclass(frozen=True)
@@ -84,7 +93,8 @@ def draw(picture: Picture, rng: Generator, place: Place, hand: Hand, pen: Pen) -
         for x, y in (at[0], at[-1]):
             half = thick / 2
             pencil.ellipse((x - half, y - half, x + half, y + half), fill=255)
-    ink = np.asarray(sheet.reduce(FINE), dtype=np.float32) / 255
+    small = sheet.reduce(FINE).filter(ImageFilter.GaussianBlur(SOFT))
+    ink = np.asarray(small, dtype=np.float32) / 255
     if pen.grain or hand is Hand.ERASED:
         ink = ink * _grain(rng, side)
     if hand is Hand.LIGHT:
@@ -133,6 +143,34 @@ def _fill(rng: Generator, size: float, width: float) -> list[Stroke]:
 
 def _overfill(rng: Generator, size: float, width: float) -> list[Stroke]:
     return _hatched(rng, size * rng.uniform(1.05, 1.25), width)
+
+
+def _off(rng: Generator, size: float, width: float) -> list[Stroke]:
+    angle, away = rng.uniform(0, 2 * np.pi), rng.uniform(0.2, 0.35) * size
+    x, y = float(away * np.cos(angle)), float(away * np.sin(angle))
+    strokes = _hatched(rng, size * rng.uniform(0.75, 0.95), min(width, size))
+    return [([(across + x, down + y) for across, down in points], w) for points, w in strokes]
+
+
+def _partial(rng: Generator, size: float, width: float) -> list[Stroke]:
+    return _hatched(rng, size * rng.uniform(0.6, 0.75), min(width, size))
+
+
+def _crossed_out(rng: Generator, size: float, width: float) -> list[Stroke]:
+    """Filled, then two strokes through it that reach well beyond."""
+    return [*_fill(rng, size, width), *_struck(rng, size, width)]
+
+
+def _struck(rng: Generator, size: float, width: float) -> list[Stroke]:
+    turn = rng.uniform(0.5, 1.1)
+    strokes: list[Stroke] = []
+    for angle in (turn, -turn):
+        long = size * rng.uniform(1.7, 2.1)
+        x, y = rng.normal(0, 0.1 * size, 2)
+        across, down = long * np.cos(angle), long * np.sin(angle)
+        ends = [(float(x - across), float(y - down)), (float(x + across), float(y + down))]
+        strokes.append((ends, width))
+    return strokes
 
 
 def _tick(rng: Generator, size: float, width: float) -> list[Stroke]:
@@ -199,6 +237,8 @@ HANDS: dict[Hand, Callable[[Generator, float, float], list[Stroke]]] = {
     Hand.FILL: _fill,
     Hand.LIGHT: _fill,
     Hand.OVERFILL: _overfill,
+    Hand.OFF: _off,
+    Hand.PARTIAL: _partial,
     Hand.TICK: _tick,
     Hand.CROSS: _cross,
     Hand.LINE: _line,
@@ -207,5 +247,6 @@ HANDS: dict[Hand, Callable[[Generator, float, float], list[Stroke]]] = {
     Hand.SPECK: _round(0.2, 0.5),
     Hand.DOT: _round(0.7, 1.2),
     Hand.STRAY: _stray,
+    Hand.CROSSED_OUT: _crossed_out,
     Hand.CIRCLED: _circled,
 }
