@@ -36,9 +36,9 @@ def _groups(comparison: Comparison, method: Detection) -> HandTally:
             ),
         ),
         written=(
-            say("Cards with %(what)s", what=method.targets),
+            say("First heap: %(what)s", what=method.targets),
             _saying(method),
-            say("Cards with %(what)s", what=method.others),
+            say("Second heap: %(what)s", what=method.others),
             _saying(method),
         ),
         reading=say(
@@ -75,7 +75,7 @@ def _pairs(comparison: Comparison, method: Detection) -> HandTally:
             ),
         ),
         written=(
-            say("Cards that say one thing of the one cup and another of the other (n)"),
+            say("Cards with two different answers (n)"),
             say("Of these, “%(answer)s” of the right cup", answer=method.called),
             say("Needed, from the table"),
         ),

@@ -14,9 +14,10 @@ from pathlib import Path
 import numpy as np
 
 from panel.core import statistics as s
-from panel.core.methods import METHODS, Method
+from panel.core.methods import METHODS, ForcedChoice
 from panel.core.names import Aim
 from tests.bench.calibration_pictures import bars, curves
+from tests.bench.calibration_signs import signs_by_method
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 BEGIN, END = "<!-- calibration: begin -->", "<!-- calibration: end -->"
@@ -56,8 +57,11 @@ def critical(n: int, chance: Fraction, sides: int = 1) -> int:
 # --- every method by its locked rule --------------------------------------------------------------
 
 
+CHOICES = [method for method in METHODS.values() if isinstance(method, ForcedChoice)]
+
+
 def by_method() -> Iterator[tuple[str, ...]]:
-    for method in METHODS.values():
+    for method in CHOICES:
         sides = method.sides[0]
         pc = s.pc_at_pd(method.chance, PD)
         needed = s.plan_difference(method.chance, ALPHA, BETA, pc, sides)
@@ -79,7 +83,7 @@ def by_method() -> Iterator[tuple[str, ...]]:
         )
 
 
-def nominal(n: int, method: Method, mark: int, sides: int) -> float:
+def nominal(n: int, method: ForcedChoice, mark: int, sides: int) -> float:
     """The exact risk of the rule, which whole counts keep below alpha."""
     return sides * s.p_value(mark, n, method.chance)
 
@@ -103,7 +107,7 @@ def prior_covered(counts: np.ndarray, n: int, chance: Fraction, pc: Fraction, si
 
 def similarity_by_method() -> Iterator[tuple[str, ...]]:
     """Similarity claimed where the limit is just reached, and where nobody can tell."""
-    for method in METHODS.values():
+    for method in CHOICES:
         if Aim.SIMILARITY not in method.aims:
             continue
         pc = s.pc_at_pd(method.chance, PD)
@@ -369,6 +373,27 @@ def section() -> str:
             ),
             repeats(),
         ),
+        signs=signs(),
+    )
+
+
+def signs() -> str:
+    """The table of hits and false alarms."""
+    return table(
+        (
+            "method",
+            "tasters",
+            "“different” where they are the same (5), usual line",
+            "quick line",
+            "power planned, d-prime 2",
+            "simulated",
+            "d-prime’s interval holds 0 (95), quick line",
+            "holds 2",
+        ),
+        (
+            (name, n, said(usual), said(quick), f"{100 * power:.2f}", *map(said, rest))
+            for name, n, usual, quick, power, *rest in signs_by_method()
+        ),
     )
 
 
@@ -408,6 +433,12 @@ tallies stay shut.
 however few had them; the interval and similarity do not, as soon as some tell and others do not.
 
 {repeats}
+
+**Hits and false alarms**: panels as large as is recommended for a d-prime of 2, whose tasters
+draw the line where it is usual (in the middle; at tau √2) or are quick to say “A” or “different”
+(c −0.8; tau 0.7). Where both cups are asked about, the two answers are independent.
+
+{signs}
 """
 
 

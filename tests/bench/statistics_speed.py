@@ -10,15 +10,16 @@ import sys
 from collections.abc import Callable
 from decimal import Decimal
 from fractions import Fraction
+from functools import partial
 from statistics import median
 from time import perf_counter
 
 from panel.core import statistics as s
 from panel.core.findings import find
-from panel.core.methods import METHODS
 from panel.core.names import Information
 from panel.core.outcomes import Group, Stratum, outcomes_of
 from panel.core.plan import Plan
+from tests.kinds import FORCED
 from tests.results import comparison, evening, right_and_wrong
 
 ALPHA, THIRD = Decimal("0.05"), Fraction(1, 3)
@@ -61,7 +62,12 @@ def cases() -> dict[str, Callable[[], object]]:
         "8 tasters of 8 trays, beta-binomial": lambda: s.fit_beta_binomial(eight, THIRD),
         "3 sittings of 40, exact": lambda: s.freeman_halton([(13, 40), (15, 40), (22, 40)]),
     }
-    for method in METHODS:
+    rates = s.Rates(12, 18, 6, 18)
+    for line in ("yes-no", "same-different"):
+        known[f"d-prime of hits and false alarms, {line}, 18 and 18"] = partial(
+            s.sensitivity_of, line, rates, Decimal("0.95")
+        )
+    for method in FORCED:
         known[f"finding of {method}, 15 of 36"] = finding_of(method, 15, 36)
     return known
 
