@@ -26,6 +26,13 @@ if TYPE_CHECKING:
         p_value,
         similarity_test,
     )
+    from panel.core.statistics.combined import (
+        combine,
+    )
+    from panel.core.statistics.combined_results import (
+        Combined,
+        Panel,
+    )
     from panel.core.statistics.detection_results import (
         Rates,
         RatesNeeded,
@@ -169,6 +176,8 @@ _HOME = {
     "any_time": ("deciding_counts", "e_value", "looked_at", "stopping"),
     "between_tasters": ("fit_beta_binomial",),
     "binomial": ("binomial_test", "critical_number", "max_correct", "p_value", "similarity_test"),
+    "combined": ("combine",),
+    "combined_results": ("Combined", "Panel"),
     "detection_results": ("RateTest", "RateTestKind", "Rates", "RatesNeeded", "Sensitivity"),
     "dprime": ("d_prime_from_pc", "pc_at_d_prime", "proportion_correct"),
     "equivalence": ("equivalent",),
@@ -240,6 +249,7 @@ __all__ = [
     "MAX_TASTERS",
     "BetaBinomial",
     "BinomialTest",
+    "Combined",
     "DPrimeEstimate",
     "DPrimeInterval",
     "EffectWithin",
@@ -252,6 +262,7 @@ __all__ = [
     "IntervalMethod",
     "Link",
     "Overdispersion",
+    "Panel",
     "PlanNumbers",
     "Posterior",
     "PowerCurve",
@@ -276,6 +287,7 @@ __all__ = [
     "binomial_test",
     "can_decide",
     "clopper_pearson",
+    "combine",
     "compare_groups",
     "critical_number",
     "d_prime",

@@ -59,6 +59,8 @@ class IntervalMethod(StrEnum):
     BOTH_RATES = "clopper-pearson of both rates, half the risk each"
     STUDENT = "t distribution"
     NONCENTRAL_T = "noncentral t distribution"
+    WEIGHTED_SUM = "exact distribution of the weighted sum, inverted"
+    HARTUNG_KNAPP = "t distribution, panels differing"
 
 
 @dataclass(frozen=True)
