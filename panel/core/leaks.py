@@ -195,8 +195,8 @@ def _met(comparison: Comparison) -> Iterator[_Text]:
 
 def _attribute(comparison: Comparison) -> str:
     """What the ballot asks for; "" where the test asks for nothing by name."""
-    method = METHODS.get(comparison.plan.method)
-    return comparison.plan.attribute if method is not None and method.directional else ""
+    plan, method = comparison.plan, METHODS.get(comparison.plan.method)
+    return plan.attribute if method is not None and method.names_attribute(plan) else ""
 
 
 def _words(text: str) -> dict[str, str]:

@@ -241,10 +241,7 @@ def _of_several(comparison: Comparison) -> tuple[Row, ...]:
     if plan.drinks <= 2:
         return ()
     cups = plan.cups or plan.drinks
-    rows = [Row(say("Asked for"), say("%(attribute)s", attribute=plan.attribute))]
-    if plan.aim is Aim.PREFERENCE:
-        rows = []
-    rows += [
+    rows = [
         Row(
             say("Cups for each taster"),
             say("%(cups)s of %(drinks)s", cups=cups, drinks=plan.drinks),
@@ -288,7 +285,7 @@ def _by_smell(comparison: Comparison) -> Iterable[Row]:
 def _named(comparison: Comparison) -> Iterable[Row]:
     """Which beer was expected to have more of what, where the test names an attribute."""
     plan, method = comparison.plan, method_named(comparison.plan.method)
-    if not method.directional:
+    if not method.names_attribute(plan):
         return
     yield Row(say("Asked for"), say("%(attribute)s", attribute=plan.attribute))
     if plan.stronger:

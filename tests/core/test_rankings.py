@@ -9,6 +9,9 @@ from random import Random
 import pytest
 
 from panel.core import statistics
+from panel.core.cautions.caution import Evidence
+from panel.core.cautions.people import attribute_named
+from panel.core.comparison import Beer
 from panel.core.errors import PanelError
 from panel.core.findings import Verdict
 from panel.core.methods.ranking import METHOD, decides, orders
@@ -16,7 +19,15 @@ from panel.core.names import Aim, Channel, Information, Knew, Outcome, SittingKi
 from panel.core.outcomes import Group, Judged, Outcomes, Stratum
 from panel.core.plan import Plan
 from panel.core.ranking_planning import ranking_outlook, tasters_to_rank
-from panel.core.rankings import RankingFinding, can_decide, fewest_of, ranking_of, rankings_of
+from panel.core.rankings import (
+    RankingFinding,
+    can_decide,
+    fewest_of,
+    place_in_orders,
+    ranking_of,
+    rankings_of,
+)
+from panel.core.readiness import obstacles
 from panel.core.wording.rankings import (
     concluded_of_places,
     counted_places,
@@ -24,6 +35,7 @@ from panel.core.wording.rankings import (
     places_rows_for_statisticians,
 )
 from panel.publishing.figures.ranking import ranking_chart
+from tests.core.invented import a_comparison
 
 LIKED = Plan(method="ranking", aim=Aim.PREFERENCE, sides=2, drinks=4, pd=Decimal("0.5"), tasters=24)
 NAMES = {"A": "the pale one", "B": "the amber one", "C": "the brown one", "D": "the black one"}
@@ -113,7 +125,7 @@ def test_what_is_said_where_a_difference_is_shown() -> None:
 
 def test_what_is_not_shown_is_not_absent() -> None:
     words = said(find(LIKED, "ABCD", "BADC", "CDAB", "DCBA"))
-    assert "not strong evidence that some are liked more than others" in words
+    assert "not strong evidence of a difference in how they are liked" in words
     assert "four times in five" in words
     assert "no difference" not in words.lower()
     assert "before" not in words
@@ -259,3 +271,42 @@ def test_outcomes_of_an_evening_are_found_stratum_by_stratum() -> None:
     assert blinded.with_told.tasters == 11
     assert told.verdict is Verdict.COUNT_ONLY
     assert blinded.limit == Fraction(1, 2)
+
+
+def test_a_word_that_is_asked_for_is_said_to_have_told() -> None:
+    """By liking nothing is named; by an attribute every taster knows what to look for."""
+    beers = tuple(Beer(letter=letter, name=name, abv=Decimal(5)) for letter, name in NAMES.items())
+    bitter = replace(LIKED, aim=Aim.DIFFERENCE, attribute="bitter")
+    for plan, told in ((LIKED, False), (bitter, True)):
+        evidence = Evidence.__new__(Evidence)
+        object.__setattr__(evidence, "comparison", a_comparison(plan=plan, beers=beers))
+        assert (attribute_named(evidence) is not None) is told
+    nameless = a_comparison(plan=replace(bitter, attribute=""), beers=beers)
+    assert "attribute" in {one.field for one in obstacles(nameless) if one.blocking}
+    assert "attribute" not in {
+        one.field for one in obstacles(a_comparison(plan=LIKED, beers=beers))
+    }
+
+
+def test_an_expected_order_has_every_drink() -> None:
+    beers = tuple(Beer(letter=letter, name=name, abv=Decimal(5)) for letter, name in NAMES.items())
+    for order, wrong in (("CABD", False), ("CAB", True), ("CABE", True)):
+        found = obstacles(a_comparison(plan=replace(LIKED, expected_order=order), beers=beers))
+        assert ("expected_order" in {one.field for one in found if one.blocking}) is wrong
+
+
+def test_a_favoured_place_on_the_tray_is_found_in_orders() -> None:
+    """Twelve tasters put their first cup first, whatever it holds: rank sum 12 where 30 is even."""
+    complete = orders(LIKED)
+    random = Random(2)
+    ballots = []
+    for number in range(12):
+        order = complete[number % 4]
+        rest = random.sample(order[1:], 3)
+        ballots.append(judged(number, order, "".join([order[0], *rest])))
+    found = place_in_orders(ballots)
+    assert found is not None
+    assert found == (1, 1.0, 2.5)
+    even = [judged(number, complete[number % 4], "ABCD") for number in range(12)]
+    assert place_in_orders(even) is None
+    assert place_in_orders([]) is None

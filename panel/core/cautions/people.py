@@ -228,7 +228,7 @@ def one_taster(evidence: Evidence) -> Caution | None:
 def attribute_named(evidence: Evidence) -> Caution | None:
     """A method whose question names what was changed."""
     plan = evidence.comparison.plan
-    if not method_named(plan.method).directional:
+    if not method_named(plan.method).names_attribute(plan):
         return None
     return Caution(
         "attribute-named",

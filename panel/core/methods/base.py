@@ -42,6 +42,11 @@ class MethodBase:
     follows: Callable[[Plan], tuple[Question, ...]] = lambda _plan: ()
     most_beers: int = 2
 
+    def names_attribute(self, plan: Plan) -> bool:
+        """Whether the ballot of the plan tells tasters what to look for: always where the method
+        asks for more of something, of several drinks unless it asks which are liked."""
+        return self.directional or (self.most_beers > 2 and plan.aim is not Aim.PREFERENCE)
+
     def cups_of(self, plan: Plan) -> int:
         """How many cups stand on a tray of the plan; `cups` where the plan cannot be served yet."""
         orders = self.orders(plan)

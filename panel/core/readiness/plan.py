@@ -49,14 +49,20 @@ def of_method(comparison: Comparison) -> Iterator[Obstacle]:
     letters = {beer.letter for beer in comparison.beers}
     if method.id == "duo-trio" and plan.reference != BALANCED and plan.reference not in letters:
         yield Obstacle(field="reference", message=say("Choose which of the two is the reference."))
-    if not method.directional:
+    order = plan.expected_order
+    if order and sorted(order) != sorted(letters):
+        yield Obstacle(
+            field="expected_order",
+            message=say("Name each drink once in the order that you expect, or leave it empty."),
+        )
+    if not method.names_attribute(plan):
         return
     if not plan.attribute.strip():
         yield Obstacle(
             field="attribute",
             message=say("Name in one word what the ballot asks for, such as “bitter”."),
         )
-    if plan.sides == 1 and plan.stronger not in letters:
+    if method.directional and plan.sides == 1 and plan.stronger not in letters:
         yield Obstacle(
             field="stronger",
             message=say("Say beforehand which of the two should have more of it."),

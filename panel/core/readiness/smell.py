@@ -31,7 +31,7 @@ def of_smell(comparison: Comparison) -> Iterator[Obstacle]:
             "millilitres",
             say("For smelling alone %(ml)s ml in a cup are enough.", ml=USUAL_POUR),
         )
-    if method is not None and method.directional and plan.attribute.strip():
+    if method is not None and method.names_attribute(plan) and plan.attribute.strip():
         yield advice(
             "attribute",
             say(

@@ -139,7 +139,7 @@ def _shown(found: RankingFinding, often: Message) -> Message:
             often=often,
         )
     return say(
-        "By the rule locked beforehand that counts as a difference that people can taste: orders "
+        "By the rule locked beforehand that counts as a difference that people can notice: orders "
         "drawn by lot lie as far apart in %(often)s panels of this size.",
         often=often,
     )
@@ -147,9 +147,9 @@ def _shown(found: RankingFinding, often: Message) -> Message:
 
 def _not_shown(found: RankingFinding) -> Message:
     if found.expected_order:
-        return say("That is not strong evidence that places follow the order that was named.")
+        return say("That is not strong evidence of a difference in the order that was named.")
     if found.aim is Aim.PREFERENCE:
-        return say("That is not strong evidence that some are liked more than others.")
+        return say("That is not strong evidence of a difference in how they are liked.")
     return say("That is not strong evidence of a difference.")
 
 
@@ -164,7 +164,7 @@ def _missed(found: RankingFinding) -> tuple[Message, ...]:
         )
     return (
         say(
-            "A panel of this size finds it four times in five if %(share)s in 100 tasters truly "
+            "A panel of this size finds one four times in five if %(share)s in 100 tasters truly "
             "tell and the others guess; less than that it can easily have missed.",
             share=max(1, in_100(found.detectable)),
         ),
