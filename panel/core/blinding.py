@@ -85,12 +85,17 @@ _SERVER = {
 }
 
 
-def recipe(helpers: Helpers, smell: Smell = Smell.WITH_TASTE) -> tuple[Message, ...]:
-    """What each person does, step by step, as printed and shown; alone also how one chooses."""
+def recipe(
+    helpers: Helpers, smell: Smell = Smell.WITH_TASTE, *, ordered: bool = False
+) -> tuple[Message, ...]:
+    """What each person does, step by step, as printed and shown; alone also how one chooses, or
+    puts cups in order."""
     said = _RECIPES[helpers]
     if helpers is not Helpers.ALONE:
         return said
     changed = _ALONE_BY_SMELL.get(smell, {})
+    if ordered:
+        changed = {**changed, 4: _SMELL_IN_ORDER if smell is Smell.ONLY else _IN_ORDER}
     return tuple(changed.get(number, one) for number, one in enumerate(said, start=1))
 
 
@@ -113,6 +118,14 @@ _ALONE = (
         "The result is one taster’s: it says whether a panel is worth pouring for, never how many "
         "people can tell."
     ),
+)
+_IN_ORDER = say(
+    "Taste from left to right, put the cups in order, and write the place of each into its ring, 1 "
+    "for the first. Only then turn the cups over and copy their codes beside the rings."
+)
+_SMELL_IN_ORDER = say(
+    "Smell from left to right, put the cups in order, and write the place of each into its ring, 1 "
+    "for the first. Only then look under the cups and copy their codes beside the rings."
 )
 _ALONE_BY_SMELL: dict[Smell, dict[int, Message]] = {
     Smell.FIRST: {

@@ -12,7 +12,7 @@ from panel.core.blinding import recipe
 from panel.core.comparison import Tray
 from panel.core.drawing import Anchor, Circle, Drawing, Face, Ink, Rect, Shape, Text, rule
 from panel.core.message import Message, say
-from panel.core.methods import method_named
+from panel.core.methods import Ranking, method_named
 from panel.core.names import Helpers, Smell
 from panel.core.paper.geometry import Box
 from panel.core.script import cautions, tasting_rules
@@ -39,7 +39,7 @@ AUDIENCE = say("for the one who tastes")
 ROW = 13.0
 NUMBER = 30.0
 HEADINGS = 7.0
-RING = 2.6
+RING, RING_TO_WRITE = 2.6, 4.6
 NAMES = 10.0
 UPPER = 3.5
 """Of two rows of rings: room for their names, and how far down the upper one stands."""
@@ -79,7 +79,8 @@ def repeat_pages(order: Order) -> list[Drawing]:
 def _recipe(order: Order, room: float) -> list[Block]:
     speak = order.speak
     method = method_named(order.comparison.plan.method)
-    said = [speak(one) for one in recipe(Helpers.ALONE, order.comparison.plan.smell)]
+    smell = order.comparison.plan.smell
+    said = [speak(one) for one in recipe(Helpers.ALONE, smell, ordered=_ordered(order))]
     if method.references:
         said.append(
             speak(
@@ -102,11 +103,10 @@ def _recipe(order: Order, room: float) -> list[Block]:
 def _result(order: Order, room: float) -> list[Block]:
     """What is written down when the rounds are over."""
     speak = order.speak
-    return [
-        space(4),
-        blanks(speak(say("Rounds finished")), room * 0.45),
-        blanks(speak(say("Right, once the key is open")), room * 0.45),
-    ]
+    written = [say("Rounds finished")]
+    if not _ordered(order):  # where no order is a wrong one
+        written.append(say("Right, once the key is open"))
+    return [space(4), *(blanks(speak(one), room * 0.45) for one in written)]
 
 
 def _columns(order: Order, room: float) -> tuple[int, float]:
@@ -114,9 +114,14 @@ def _columns(order: Order, room: float) -> tuple[int, float]:
     return cups, (room - _left(order)) / cups
 
 
+def _ordered(order: Order) -> bool:
+    """Whether places are written, not one of them chosen."""
+    return isinstance(method_named(order.comparison.plan.method), Ranking)
+
+
 def _twice(order: Order) -> bool:
     """Nose first there are two rings for each place, one above the other."""
-    return order.comparison.plan.smell is Smell.FIRST
+    return order.comparison.plan.smell is Smell.FIRST and not _ordered(order)
 
 
 def _left(order: Order) -> float:
@@ -127,7 +132,7 @@ def _left(order: Order) -> float:
 def _headings(order: Order, room: float) -> Block:
     cups, width = _columns(order, room)
     names: Sequence[Message] = (
-        say("first"), say("second"), say("third"), say("fourth"), say("fifth"),
+        say("first"), say("second"), say("third"), say("fourth"), say("fifth"), say("sixth"),
     )  # fmt: skip
     shapes: list[Shape] = [
         Text(x=0, y=4.6, text=order.speak(say("Round, card")), size=9.5, face=Face.SEMIBOLD),
@@ -148,6 +153,7 @@ def _round(order: Order, number: int, tray: Tray, room: float) -> Block:
     """A ring to mark and a box for the code, for each place in which a cup may have stood."""
     cups, width = _columns(order, room)
     box = min(20.0, width - 16.0)  # nearer to its own ring than to the next
+    ring = RING_TO_WRITE if _ordered(order) else RING
     shapes: list[Shape] = [
         Text(x=0, y=8.4, text=str(number), size=16, face=Face.TITLE),
         Text(x=10, y=8.4, text=card_number(tray.number), size=BODY.size, ink=Ink.SOFT),
@@ -162,7 +168,7 @@ def _round(order: Order, number: int, tray: Tray, room: float) -> Block:
     for place in range(cups):
         middle = _left(order) + (place + 0.5) * width
         shapes += [
-            *(Circle(x=middle - 11, y=y, radius=RING, width=0.3) for y, _ in rows),
+            *(Circle(x=middle - 11, y=y, radius=ring, width=0.3) for y, _ in rows),
             Rect(x=middle - 5, y=2.2, width=box, height=ROW - 4.4, stroke=Ink.SOFT),
         ]
     return Block(ROW, tuple(shapes))

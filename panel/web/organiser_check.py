@@ -12,7 +12,7 @@ from panel.core.blinding import blinding_of, recipe
 from panel.core.comparison import Comparison
 from panel.core.errors import PanelError, RefusalsError
 from panel.core.message import Message, Number, Share, say, say_n
-from panel.core.methods import method_named
+from panel.core.methods import Ranking, method_named
 from panel.core.names import Standing
 from panel.core.plan_document import mark_of
 from panel.core.quantities import SPARE_TRAYS, known_cups, pouring_advice
@@ -87,7 +87,7 @@ def show_check(typed: Typed, comparison: str) -> str:
         litres=_litres,
         minutes=_minutes,
         blinding=blinding_of(known.helpers, known.duties)[1],
-        recipe=recipe(known.helpers, known.plan.smell),
+        recipe=recipe(known.helpers, known.plan.smell, ordered=isinstance(method, Ranking)),
         blocking=_each(known, found.blocking if found else ()),
         advice=_each(known, found.advice if found else ()),
         leaks=[

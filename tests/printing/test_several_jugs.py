@@ -11,9 +11,10 @@ from panel.core.statistics.hand_ranks import hand_rank_rows
 from panel.printing.hand_tally import hand_tally_page
 from panel.printing.pour_mat import jugs_of, pour_mat_pages, pour_mats
 from panel.printing.pour_sheet import pour_sheet
+from panel.printing.repeat_sheet import repeat_pages, repeat_sheet
 from panel.printing.sealed_key import sealed_key
 from panel.printing.sheet import waves_of
-from tests.printing.papers import an_order, named_comparison, plan_of, text_of, texts
+from tests.printing.papers import an_order, circles, named_comparison, plan_of, text_of, texts
 
 NAMES = ("Alder", "Birch", "Cedar", "Damson", "Elder", "Fir", "Gorse", "Hazel")
 
@@ -119,3 +120,15 @@ def test_the_key_has_no_right_answer_and_the_tally_adds_places_up():
 def test_by_how_much_sums_must_differ(drinks, cups, step, tasters, apart):
     rows = {row.tasters: row for row in hand_rank_rows(drinks, cups, Decimal("0.05"), step)}
     assert rows[tasters].critical_number == apart
+
+
+def test_ones_own_rounds_have_a_ring_to_write_in_for_every_cup():
+    order, _key = several(6, kind=SittingKind.REPEAT, planned=8)
+    said = text_of(repeat_sheet(order)).replace("\n", " ")
+    assert "write the place of each into its ring" in said
+    assert "sixth" in said
+    assert "choose, and fill" not in said
+    assert "Right, once the key is open" not in said
+    (page,) = repeat_pages(order)
+    rings = [circle for circle in circles(page) if circle.radius > 4]
+    assert len(rings) == 8 * 6
