@@ -39,7 +39,7 @@ class Darkness:
     share of its ink on a straight line that passes through it; `struck`: whether strokes reach far
     out on opposite sides of a place that is full; `leaves`: whether anything leaves the place;
     `drawn`: whether a thin stroke begins or bends inside. `band`: share of the surroundings that is
-    dark.
+    dark; `circle`: share of a round around the place where there is a trace of something.
     """
 
     cover: Floats
@@ -50,6 +50,7 @@ class Darkness:
     leaves: Flags
     drawn: Flags
     band: Floats
+    circle: Floats
 
     def with_lines_of(self, before: "Darkness") -> "Darkness":
         """These measures, with the lines that were seen before places moved."""
@@ -142,6 +143,7 @@ def darkness(
         leaves=np.any(near, axis=1),
         drawn=drawn,
         band=(outside > THRESHOLDS.ink_share).mean(axis=(1, 2)),
+        circle=(outside > THRESHOLDS.exit_share).mean(axis=2).max(axis=1),
     )
 
 

@@ -93,6 +93,8 @@ def _dark(measures: Darkness, kind: PlaceKind, tone: float, index: int) -> bool 
     if band > _band_most(ring, cover):
         return Doubt.AROUND
     if cover < T.empty_below:
+        if ring and measures.circle[index] > T.circle_most:
+            return Doubt.AROUND
         return Doubt.PALE if measures.pale[index] > T.pale_most else False
     if _crossed(measures, ring, cover, index):
         return Doubt.THROUGH

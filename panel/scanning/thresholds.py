@@ -30,7 +30,7 @@ class Thresholds:
         0.10, "of an empty place, the most that may be half as dark as ink_share"
     )
     depth_least: float = _of(
-        0.37, "darkness that the darker tenth of a marked place must have: less may be rubbed out"
+        0.355, "darkness that the darker tenth of a marked place must have: less may be rubbed out"
     )
     through_below: float = _of(
         0.75, "cover below which a straight line between two opposite exits passes through"
@@ -46,9 +46,8 @@ class Thresholds:
     struck_above: float = _of(0.45, "cover from which strokes beyond a ring are looked at")
     struck_from: float = _of(0.80, "and from which they cross it out even if it could be a cross")
     band_most: float = _of(0.20, "dark share of the surroundings from which a place is unsure")
-    band_most_empty: float = _of(
-        0.12, "and from which an empty ring is, and a square that ink leaves"
-    )
+    band_most_empty: float = _of(0.12, "the same of an empty ring, and of a square that ink leaves")
+    circle_most: float = _of(0.35, "share of a round around an empty ring with a trace of a circle")
     filled_above: float = _of(0.60, "cover from which a place is so full that")
     band_most_filled: float = _of(0.45, "this share of its surroundings may be dark")
     tone_of_print: float = _of(
