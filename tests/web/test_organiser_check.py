@@ -2,12 +2,15 @@
 
 import re
 
+import pytest
+
 from panel.core.allocation.seal import seal_text
 from panel.core.names import Standing
 from panel.services import plan_comparison, seal_comparison
 from panel.services.sealed_key import unwrap
 from panel.services.workplace import Workplace
 from tests.builders import ORGANISER, draft, sitting_draft
+from tests.kinds import DETECTION
 from tests.web.guest import Guest, Page
 from tests.web.test_organiser_pages import every, write
 
@@ -130,9 +133,7 @@ def test_sealing_leads_to_the_kit_and_happens_once(organiser: Guest, at: Workpla
     assert " ".join(re.findall(".{8}", known.seal.digest)) in sealed
 
 
-def test_a_foretaste_shows_four_worlds_and_another_evening(
-    organiser: Guest, at: Workplace
-) -> None:
+def test_a_foretaste_shows_four_worlds_and_another_evening(organiser: Guest, at: Workplace) -> None:
     started = plan_comparison.start_draft(at, ORGANISER, draft(), sitting_draft())
     address = f"/organise/{started.id}/foretaste"
     assert address in organiser.get(f"/organise/{started.id}/check").links
@@ -150,6 +151,22 @@ def test_without_tasters_a_foretaste_says_what_to_do(organiser: Guest, at: Workp
     address = f"/organise/{started.id}/foretaste"
     assert address not in organiser.get(f"/organise/{started.id}/check").links
     assert "how many tasters you plan" in organiser.get(address).text
+
+
+@pytest.mark.parametrize("method", DETECTION)
+def test_hits_and_false_alarms_are_planned_in_sentences(
+    organiser: Guest, at: Workplace, method: str
+) -> None:
+    started = plan_comparison.start_draft(at, ORGANISER, draft(method), sitting_draft(planned=24))
+    page = organiser.get(f"/organise/{started.id}/check")
+    assert page.status == 200
+    assert "with 24 tasters a difference of this size is found" in page.text
+    assert "call a drink either way as readily" in page.text
+    assert "We would take another for the same question" in page.text
+    assert ("as a known cup" in page.text) is (method != "same-different")
+    address = f"/organise/{started.id}/foretaste"
+    assert address not in page.links
+    assert "so there is none" in organiser.get(address).text
 
 
 def worlds_of(page: Page) -> str:
