@@ -1,11 +1,14 @@
 """What a method of any kind owes: orders that are fair, a ballot that is taken and judged, a plan
-with an outlook, a page in the docs.
+with an outlook, a finding in words, figure and data, a card, a key and a tally by hand, a page in
+the docs.
 
 What a kind owes besides stands apart: `test_contract` (forced choices), `test_ranking`, and below
 (hits and false alarms)."""
 
+import json
 import re
 from collections import Counter
+from dataclasses import replace
 from decimal import Decimal
 from itertools import islice
 from pathlib import Path
@@ -14,16 +17,25 @@ import pytest
 from scipy import stats
 
 from panel.core.ballot import check_answers
+from panel.core.comparison import Beer
 from panel.core.kinds import check_size, facts_of, outlook_of
 from panel.core.methods import METHODS, Detection, ForcedChoice, Method
 from panel.core.methods.method import outcome_of, said_by_place
 from panel.core.names import Channel, Knew, Outcome
+from panel.core.paper.card import card_layout
+from panel.core.paper.card_format import CARD_FORMATS
 from panel.core.plan import Plan
 from panel.core.possible_answers import possible_answers
 from panel.core.questions import Choice
 from panel.core.recommendation import recommend
+from panel.core.result import result_of
 from panel.core.side_questions import ballot_questions
 from panel.core.statistics import RateTestKind, rates_at, tasters_for_rates
+from panel.core.wording import rows_for_all, rows_for_statisticians, say_finding
+from panel.printing.kinds import key_explained, tally_of, true_answer
+from panel.publishing.kinds import chart_of
+from panel.publishing.schema import result_words
+from tests.results import Answered, Evening, comparison, evening, sitting
 
 DOCS = Path(__file__).parents[3] / "docs" / "methods"
 CODES = ("482", "719", "253", "604", "835", "517", "926", "348")
@@ -115,6 +127,62 @@ def test_it_has_a_page_in_the_docs(method: Method) -> None:
         assert heading in page
     for order in method.orders(plan_of(method)):
         assert order in page
+
+
+def evening_of(method: Method) -> Evening:
+    """24 ballots of one blinded table; half of them right, where answers are right or wrong."""
+    plan = plan_of(method)
+    third = Beer(letter="C", name="the saison from the cask", value="conditioned in the cask")
+    compared = comparison(plan, sitting("blue", planned=24))
+    compared = replace(compared, beers=(*compared.beers, third)[: method.beers])
+    order = method.orders(plan)[0]
+    codes = CODES[: len(order)]
+    answer = next(possible_answers(method.decides(plan), codes))
+    graded = outcome_of(method, plan, order, codes, answer) in (Outcome.RIGHT, Outcome.WRONG)
+    outcomes = (Outcome.RIGHT, Outcome.WRONG) if graded else (Outcome.PLACED,) * 2
+    one = Answered(sitting="blue")
+    answered = tuple(replace(one, outcome=outcomes[number // 4 % 2]) for number in range(24))
+    return evening(compared, answered)
+
+
+def test_it_has_a_finding_in_words_figure_and_data(method: Method) -> None:
+    event = evening_of(method)
+    found = result_of(event.comparison, event.key, event.trays, event.ballots)
+    main = found.main
+    assert main is not None
+    assert (main.method, main.tasters) == (method.id, 24)
+    said = say_finding(main, event.comparison)
+    for message in (*said.lead, *said.then):
+        assert "%(" not in str(message)
+    assert said.lead
+    assert said.then
+    assert len(rows_for_all(main, event.comparison)) >= 3
+    assert len(rows_for_statisticians(main, event.comparison)) >= 4
+    figure = chart_of(main, event.comparison, str)
+    assert figure is not None
+    assert figure.drawing.title
+    assert figure.rows
+    words = result_words(found, event.comparison)["findings"][0]
+    assert 0 < words["p"] <= 1
+    assert words["verdict"] == str(main.verdict)
+    json.dumps(words, allow_nan=False)
+
+
+def test_it_has_a_card_a_key_and_a_tally_by_hand(method: Method) -> None:
+    plan = plan_of(method)
+    cups = method.cups_of(plan)
+    layout = card_layout(
+        ballot_questions(method, plan), cups, method.references, CARD_FORMATS["a5"]
+    )
+    assert {code.position for code in layout.codes} >= set(asked_places(method))
+    compared = evening_of(method).comparison
+    assert "%(" not in str(key_explained(method))
+    for order in method.orders(plan):
+        assert "%(" not in true_answer(compared, CODES[:cups], order, str)
+    tally = tally_of(compared)
+    assert len(tally.steps) >= 4
+    assert len(tally.written) >= 2
+    assert tally.rows
 
 
 # --- hits and false alarms ------------------------------------------------------------------------
