@@ -11,7 +11,7 @@ from PIL import Image
 
 from panel.core.paper.card_parts import CODE_QUIET, CardLayout
 from panel.core.paper.geometry import Box
-from panel.scanning.find_codes import find_codes
+from panel.scanning.find_codes import legible_codes
 from panel.scanning.projective import Floats, Picture, homography
 from panel.scanning.reading import CardReading
 from panel.scanning.straighten import CROP_PER_MM
@@ -33,12 +33,12 @@ def kept_picture(reading: CardReading, layout: CardLayout) -> bytes | None:
     covered = np.array(crop)
     _cover(covered, layout.code, CODE_QUIET - 1)
     _cover(covered, layout.ways[0].box, MARGIN)
-    shown = find_codes(covered)
+    shown = legible_codes(covered)
     for code in shown:  # where the card lies otherwise than the map says
         low, high = code.corners.min(axis=0) - 4, code.corners.max(axis=0) + 4
         (left, top), (right, bottom) = low.clip(0).astype(int), high.clip(0).astype(int)
         covered[top:bottom, left:right] = COVERED
-    if shown and find_codes(covered):
+    if shown and legible_codes(covered):
         return None
     made = (_jpeg(covered, quality) for quality in QUALITIES)
     return next((data for data in made if len(data) <= MOST_PICTURE_BYTES), None)
