@@ -310,3 +310,10 @@ def test_a_favoured_place_on_the_tray_is_found_in_orders() -> None:
     even = [judged(number, complete[number % 4], "ABCD") for number in range(12)]
     assert place_in_orders(even) is None
     assert place_in_orders([]) is None
+
+
+def test_what_knowing_does_is_shown_and_not_tested() -> None:
+    words = said(find(LIKED, *SOME, group=Group.INFORMED))
+    assert "10 tasters who knew what was changed put the cups in order." in words
+    assert "whether knowing changes them is not tested" in words
+    assert "not tested" not in said(find(LIKED, *SOME))

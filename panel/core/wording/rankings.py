@@ -86,9 +86,13 @@ def concluded_of_places(found: RankingFinding, names: Names) -> tuple[Message, .
             return (COUNT_ONLY,)
         case Verdict.SHOWN:
             assert found.p_value is not None  # a verdict is given to counted tasters only
-            return (_shown(found, how_often(found.p_value)), *_pairs(found, names))
+            return (
+                _shown(found, how_often(found.p_value)),
+                *_pairs(found, names),
+                *_beside(found),
+            )
         case Verdict.NOT_SHOWN:
-            return (_not_shown(found), *_missed(found))
+            return (_not_shown(found), *_missed(found), *_beside(found))
         case _:
             return (_too_few(found),)
 
@@ -113,6 +117,18 @@ COUNT_ONLY = say(
     "Nobody planned this group: people are in it for what they knew. So it is shown, and no "
     "test is made of it."
 )
+
+
+def _beside(found: RankingFinding) -> tuple[Message, ...]:
+    """Of those who knew: that what knowing does is not tested."""
+    if found.group is not Group.INFORMED:
+        return ()
+    return (
+        say(
+            "Places of tasters who knew stand beside those of the blinded; whether knowing changes "
+            "them is not tested."
+        ),
+    )
 
 
 def _too_few(found: RankingFinding) -> Message:
