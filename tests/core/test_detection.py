@@ -18,7 +18,13 @@ from panel.core.outcomes import Group, outcomes_of
 from panel.core.plan import Plan
 from panel.core.result import Result, result_of
 from panel.core.statistics import Rates, power_of_groups
-from panel.core.wording import rows_for_all, rows_for_statisticians, say_finding
+from panel.core.wording import (
+    rows_for_all,
+    rows_for_statisticians,
+    say_difference,
+    say_finding,
+    say_with_told,
+)
 from panel.publishing.figures import detection_chart
 from panel.publishing.schema import result_words
 from tests.core.wording.banned import BANNED, STATISTICIANS
@@ -144,6 +150,28 @@ def test_informed_and_blinded_are_compared_by_their_hits_minus_false_alarms():
     assert difference.whole
     assert not difference.drawn
     assert {one.group for one in found.findings} == {Group.BLINDED, Group.INFORMED}
+
+
+@pytest.mark.parametrize(("hits", "alarms"), [(10, 1), (5, 5), (1, 9), (10, 10)])
+def test_what_knowing_does_claims_no_more_than_it_may(hits, alarms):
+    compared = comparison(
+        plan_of("same-different"), sitting("blue"), sitting("green", Information.INFORMED)
+    )
+    knew = replace(Answered(sitting="blue", order="AB"), knew=(Knew.HELPED,))
+    informed = signs("same-different", hits, 10, alarms, 10, sitting="green")
+    mine = (*signs("same-different", 7, 12, 4, 12), *informed, *times(2, knew))
+    found = result(evening(compared, mine))
+    (difference,) = found.differences
+    said = (
+        *say_difference(difference, found.main, compared),
+        *say_with_told(found.main, compared),
+    )
+    text = " ".join(map(str, said))
+    assert not BANNED.search(text), text
+    assert "%(" not in text
+    assert ("is strong evidence" in text) is difference.strong(0.05)
+    assert "With those who had been told at the table" in text
+    assert "Nobody drew lots" in text
 
 
 def test_repeat_trials_are_one_taster():

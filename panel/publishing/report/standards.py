@@ -6,6 +6,8 @@ Nothing here conforms to a standard: it is modelled on one, and says in what it 
 from panel.core.message import Message, say
 
 MODELLED_ON: dict[str, str] = {
+    "a-not-a": "ISO 8588",
+    "a-not-a-both": "ISO 8588",
     "triangle": "ISO 4120",
     "duo-trio": "ISO 10399",
     "paired": "ISO 5495",
