@@ -28,11 +28,10 @@ from panel.core.rankings import (
     rankings_of,
 )
 from panel.core.readiness import obstacles
+from panel.core.wording.ranking_rows import places_rows, places_rows_for_statisticians
 from panel.core.wording.rankings import (
     concluded_of_places,
     counted_places,
-    places_rows,
-    places_rows_for_statisticians,
 )
 from panel.publishing.figures.ranking import ranking_chart
 from tests.core.invented import a_comparison

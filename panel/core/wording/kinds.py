@@ -25,13 +25,12 @@ from panel.core.wording.detection import (
 from panel.core.wording.detection_rows import sign_rows, sign_rows_for_statisticians
 from panel.core.wording.differences import say_counts_compared, say_counts_with_told
 from panel.core.wording.prior import say_prior
+from panel.core.wording.ranking_rows import places_rows, places_rows_for_statisticians
 from panel.core.wording.rankings import (
     chance_gives,
     concluded_of_places,
     counted_places,
     names_of,
-    places_rows,
-    places_rows_for_statisticians,
     places_with_told,
 )
 from panel.core.wording.rows import Row, count_rows, count_rows_for_statisticians
