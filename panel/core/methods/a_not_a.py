@@ -53,8 +53,8 @@ METHOD = Detection(
     ),
     when_to_use=say(
         "When the drinks cannot stand side by side, because they look different, linger or change: "
-        "one cup is asked about, and people have to keep A in mind. It needs many tasters, and how "
-        "readily people say “A” is kept apart from whether they can tell."
+        "one cup is asked about, and people have to keep A in mind. How readily they say “A” is "
+        "kept apart from whether they can tell."
     ),
     beers=2,
     cups=2,
