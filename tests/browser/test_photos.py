@@ -65,7 +65,7 @@ def test_each_card_comes_into_the_list_and_the_next_can_be_taken_at_once(
     expect(photos.locator(".cards-in > li")).to_have_count(4, timeout=20_000)
     assert time.perf_counter() - begun < SEEN_WITHIN
     expect(photos.locator(".tally")).to_contain_text("1 card is in")
-    expect(photos.locator(".tally")).to_contain_text("3 to be looked at")
+    expect(photos.locator(".tally")).to_contain_text("3 cards to look at")
     expect(photos.locator(".cards-in .look").first).to_contain_text("Nothing is marked")
     photos.locator(".cards-in .look a").first.click()
     expect(photos.get_by_role("heading", level=1)).to_contain_text("to be looked at")

@@ -52,7 +52,7 @@ def test_clear_cards_are_taken_and_the_others_come_back(organiser: Guest, at: Wo
     assert "is in." in html
     assert "Key it in by hand" in html
     page = organiser.get(path)
-    assert "1 card is in 3 to be looked at" in page.text
+    assert "1 card is in 3 cards to look at" in page.text
     for word in ("ballot is in", "to be looked at Nothing is marked on this card."):
         assert word in page.text
     first = card_number(trays(at, known)[0].number)

@@ -55,7 +55,7 @@ def test_the_list_says_how_many_wait_and_leads_to_them(
     assert "3 cards are to be looked at." in page.text
     assert page.text.count("taken as it was read") == 1
     assert f"{root(known)}/{pile(at, known).waiting[0]}" in page.links
-    assert "3 to be looked at" in organiser.get(root(known)[:-6] + "photos").text
+    assert "3 cards to look at" in organiser.get(root(known)[:-6] + "photos").text
 
 
 def test_a_card_shows_its_picture_its_doubts_and_its_numbers_and_no_beer(
