@@ -21,7 +21,7 @@ from tests.scanning.corpus.axes import AXES, KINDS, NEVER_MIXED, Level, poor, sc
 from tests.scanning.corpus.ballots import Taster, drawn, filled
 from tests.scanning.corpus.cards import CASES, Case, known_of, printed
 from tests.scanning.corpus.coverage import drawn_values, every_value
-from tests.scanning.corpus.damage import damaged
+from tests.scanning.corpus.damage import Damage, damaged
 from tests.scanning.corpus.hands import MEANT, NEITHER, NOT_MEANT, PENS, Hand
 from tests.scanning.corpus.scoring import (
     Specimen,
@@ -162,6 +162,30 @@ def test_no_trace_of_any_pen_becomes_a_mark(hand, pen):
         states = placed(DENSE, hand, pen, seed, RINGS[seed], RINGS[seed + 9]).values()
         assert State.MARKED not in states
         assert hand not in NEITHER or State.EMPTY not in states
+
+
+@pytest.mark.parametrize(
+    ("hand", "pen", "how", "never"),
+    [
+        (Hand.ERASED, 0, Damage(gamma=1.8, noise=3, jpeg=80), State.MARKED),
+        (Hand.ERASED, 0, Damage(noise=16, jpeg=80), State.MARKED),
+        (Hand.STRAY, 3, Damage(crease=0.5, noise=3, jpeg=80), State.MARKED),
+        (Hand.STRAY, 3, Damage(stain=0.35, noise=3, jpeg=80), State.MARKED),
+        (Hand.DOT, 3, Damage(blur=2.5, noise=3, jpeg=80), State.MARKED),
+        (Hand.LIGHT, 0, Damage(glare=0.7, noise=3, jpeg=80), State.EMPTY),
+        (Hand.CIRCLED, 0, Damage(gamma=0.6, noise=3, jpeg=80), State.EMPTY),
+    ],
+    ids=["darkened", "noise", "crease", "stain", "blur", "glare", "circled"],
+)
+def test_what_was_once_misread_is_not_again(hand, pen, how, never):
+    """Each with the damage under which it was read wrongly before; rings and small squares."""
+    card = printed(DENSE)[0]
+    for seed in range(8):
+        rng = np.random.default_rng(95_000 + seed)
+        indices = [seed, seed + 11] if hand is not Hand.CIRCLED else [RINGS[seed], RINGS[seed + 6]]
+        picture = damaged(drawn(card, dict.fromkeys(indices, (hand, PENS[pen])), rng), rng, how)
+        (reading,) = read_page(picture, {card.text: card.known}.get)
+        assert never not in {reading.places[index].state for index in indices}
 
 
 @pytest.mark.parametrize("hand", [Hand.DOT, Hand.TICK, Hand.FILL, Hand.CROSS, Hand.STRAY])
