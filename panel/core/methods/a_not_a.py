@@ -1,9 +1,9 @@
 """A-not A test: people get to know A, then say of a coded cup whether it is A or not.
 
 Modelled on ISO 8588 (A-not A test; from memory) and Meilgaard, Civille & Carr (from memory): a
-known cup of A first, as often as one likes, then one coded cup. Half of the trays hold A in it, half
-the other drink; lots decide which. Here every taster gives one answer (Fisher's exact test); in
-`a_not_a_both` every taster gets a cup of each.
+known cup of A first, as often as one likes, then one coded cup. Half of the trays hold A in it,
+half the other drink; lots decide which. Here every taster gives one answer (Fisher's exact test);
+in `a_not_a_both` every taster gets a cup of each.
 """
 
 from panel.core.message import say
