@@ -13,8 +13,9 @@ from panel.core.comparison import Comparison
 
 T = TypeVar("T")
 
-MOST = 16
-"""Comparisons whose results are kept; the one that was kept first goes first."""
+MOST = 48
+"""Comparisons whose results are kept; the one that was kept first goes first. More than stand side
+by side on a page of the archive."""
 
 
 class KeptResults(Generic[T]):

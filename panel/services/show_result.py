@@ -11,6 +11,7 @@ from panel.catalogue import speaker
 from panel.core.comparison import Comparison
 from panel.core.deeds import Deed
 from panel.core.errors import Fault, PanelError
+from panel.core.kinds import AnyFinding
 from panel.core.message import Speak, say
 from panel.core.names import Standing
 from panel.core.result import Result
@@ -74,6 +75,11 @@ def public_summary(at: Workplace, slug: str, speak: Speak) -> str:
     """The published result in a few sentences, for whatever shows a link to it."""
     told = _published(at, slug)
     return describe(told.result, told.comparison, speak)
+
+
+def findings(session: Session, at: Workplace, known: Comparison) -> tuple[AnyFinding, ...]:
+    """The findings of a published comparison; PanelError (fault MISSING) before publication."""
+    return _told(session, at, _require_published(known)).result.findings
 
 
 def style_sheet() -> str:

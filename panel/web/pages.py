@@ -9,6 +9,7 @@ from panel.web import (
     organiser_pages,
     pourer,
     public,
+    public_archive,
     public_health,
     public_privacy,
     steward,
@@ -20,6 +21,7 @@ from panel.web import (
 
 BLUEPRINTS: tuple[Blueprint, ...] = (
     public.pages,
+    public_archive.pages,
     public_health.pages,
     public_privacy.pages,
     door.pages,

@@ -29,6 +29,12 @@ from panel.web.printed import sent
 
 pages = Blueprint("public", __name__)
 
+NEWEST = 8
+"""Results on the front page at most; the archive has them all."""
+
+FEW = 3
+"""More than so many are worth searching: then the front page leads to the archive."""
+
 FIGURE = 60.0
 """Millimetres across the seal's figure; a page shows it as large as it has room."""
 
@@ -53,6 +59,8 @@ def front() -> ResponseReturnValue:
     return render_template(
         "public/front.html",
         published=publish.published(at()),
+        newest=NEWEST,
+        few=FEW,
         fresh=sign_in.awaits_set_up(at()),
     )
 

@@ -346,9 +346,10 @@ CHANNELS: dict[str, tuple[Channel, ...]] = {
         Channel(
             way="The result, its files or a comment in it before publication",
             who="members, tasters",
-            control="Not there before, and at an address nobody guesses",
+            control="Not there before, nor in the archive, and at an address nobody guesses",
             tests=(
                 SWAP,
+                "web/test_archive.py::test_what_is_not_published_is_nowhere_in_the_archive",
                 "web/test_public.py::test_while_serving_and_after_closing_there_is_no_figure",
                 "web/test_guards.py::test_only_the_whole_slug_opens_a_page",
             ),

@@ -5,7 +5,7 @@ from functools import partial
 from panel.web.guards import audience_of
 from tests.blinding.artefacts import Visitor
 from tests.blinding.company import NOBODYS, PASSWORD, Walk, token_in
-from tests.blinding.looking import addresses
+from tests.blinding.looking import VARIABLE, addresses
 
 
 def try_doors(here: Walk) -> None:
@@ -25,6 +25,8 @@ def go_everywhere(here: Walk, visitor: Visitor) -> None:
         "/",
         "/reach",
         "/privacy",
+        "/archive?words=ale",
+        f"/archive/side-by-side?{VARIABLE}",
         "/healthz",
         "/readyz",
         "/result.css",

@@ -15,11 +15,16 @@ from tests.builders import ORGANISER
 ALIKE = ("sign-in", "tray-mats", "poster")
 """Sheets that are looked at once: tests/printing/test_swap.py has every sheet of every method."""
 
+VARIABLE = "drink=beer&variable=kind+of+fermenter"
+"""What is asked of the event: whoever guesses it right learns nothing from the archive."""
+
 
 def look(here: Walk) -> None:
     """Everybody looks at every page of theirs; nothing is written."""
     event = here.event
     for path in ("/", f"/r/{event.known.slug}", f"/r/{event.known.slug}/findings.json"):
+        here.member.get(path)
+    for path in ("/archive", "/archive?words=ale", f"/archive/side-by-side?{VARIABLE}"):
         here.member.get(path)
     look_as_steward(here)
     here.pourer.get(f"/pourer/{event.id}/{event.sitting}")
@@ -76,6 +81,7 @@ def look_as_organiser(here: Walk) -> None:
     for endpoint, path in addresses(here):
         if endpoint.startswith("organiser") and ".pdf" not in path:
             organiser.get(path)
+    organiser.get(f"/organise/{event.id}/report.pdf")
     for name in SHEETS if here.album.stage is Stage.SERVING else ():
         if not PIECES[name].shows_key:
             organiser.get(f"/organise/{event.id}/print/{event.sitting}/{name}.pdf")

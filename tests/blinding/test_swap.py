@@ -188,6 +188,7 @@ ORGANISERS_DEEDS = {
     "organiser_recover.recover",
     "organiser_question.start",
     "organiser_settle.settle",
+    "organiser_showing.begin",  # after closing, when the key is open
     "organiser_sittings.add",
     "organiser_sittings.remove",
     "organiser_sittings.save",

@@ -188,6 +188,29 @@ def post(person: Person, path: str, fields: dict[str, object]) -> TestResponse:
     return person.client.post(path, data=fields, headers={"Origin": "http://localhost"})
 
 
+SEARCHES = {
+    "/archive": ("words", "drink", "method", "page"),
+    "/archive/side-by-side": ("variable", "drink"),
+}
+"""Forms that ask with GET, and their fields."""
+
+
+@pytest.mark.parametrize("path", SEARCHES)
+@settings(max_examples=EXAMPLES, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.data())
+def test_a_search_filled_in_at_random(world: World, path: str, data: st.DataObject) -> None:
+    """It finds something or nothing, and writes nothing."""
+    nobody = world.stages[Standing.PUBLISHED].people[0]
+    words = st.one_of(WORDS, st.sampled_from(["beer", "fermentation warmth", "triangle"]))
+    sent = data.draw(st.dictionaries(st.sampled_from(SEARCHES[path]), words))
+    before = world.digest()
+    answer = nobody.client.get(path, query_string=sent)
+    check(world, before, answer, sent)
+    assert answer.status_code in (200, 404)
+    assert world.digest() == before
+    answer.close()
+
+
 # --- uploads -------------------------------------------------------------------------------------
 
 
