@@ -28,6 +28,7 @@ from panel.core.rankings import (
     rankings_of,
 )
 from panel.core.readiness import obstacles
+from panel.core.wording import say_finding
 from panel.core.wording.ranking_rows import places_rows, places_rows_for_statisticians
 from panel.core.wording.rankings import (
     concluded_of_places,
@@ -316,3 +317,14 @@ def test_what_knowing_does_is_shown_and_not_tested() -> None:
     assert "10 tasters who knew what was changed put the cups in order." in words
     assert "whether knowing changes them is not tested" in words
     assert "not tested" not in said(find(LIKED, *SOME))
+
+
+def test_the_verdict_comes_first_behind_the_places() -> None:
+    beers = tuple(Beer(letter=letter, name=name) for letter, name in NAMES.items())
+    words = say_finding(find(LIKED, *SOME), a_comparison(plan=LIKED, beers=beers))
+    assert "Mean places" in str(words.lead[-1])
+    assert "counts as liking some more than others" in str(words.then[0])
+    assert "each would come out near 2.5" in str(words.then[1])
+    nobody = say_finding(find(LIKED), a_comparison(plan=LIKED, beers=beers))
+    assert "Nobody's order was counted." in str(nobody.lead[0])
+    assert len(nobody.then) == 1

@@ -56,9 +56,10 @@ def say_finding(finding: AnyFinding, comparison: Comparison) -> Said:
             return Said(counted_signs(finding), concluded_of_signs(finding, comparison))
         case RankingFinding():
             names = names_of(comparison)
+            verdict, *more = concluded_of_places(finding, names)
             return Said(
                 lead=counted_places(finding, names),
-                then=(*chance_gives(finding), *concluded_of_places(finding, names)),
+                then=(verdict, *chance_gives(finding), *more),
             )
         case _:
             assert_never(finding)
