@@ -86,6 +86,11 @@ def topics(published: Iterable[Comparison]) -> tuple[Topic, ...]:
     return tuple(found[topic] for topic in sorted(found, key=lambda topic: topic[::-1]))
 
 
+def variables(found: Iterable[Topic]) -> tuple[str, ...]:
+    """The variables of topics in their order, each once, whatever the drink."""
+    return tuple({folded(topic.variable): topic.variable for topic in found}.values())
+
+
 def topic_of(known: Comparison) -> tuple[str, str]:
     """Drink and variable of a comparison, folded."""
     return folded(known.drink), folded(known.variable)

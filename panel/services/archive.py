@@ -38,6 +38,11 @@ class Shelf:
     methods: tuple[tuple[str, Message], ...]
     topics: tuple[Topic, ...]
 
+    @property
+    def variables(self) -> tuple[str, ...]:
+        """What was changed, each as it was last written."""
+        return archive.variables(self.topics)
+
     def beside(self, known: Comparison) -> int:
         """How many comparisons share the variable and drink of one, itself among them."""
         own = archive.topic_of(known)
@@ -102,6 +107,13 @@ def look(at: Workplace, wish: Wish, page: int = 1) -> Shelf:
         methods=tuple((name, METHODS[name].name) for name in METHODS if name in used),
         topics=archive.topics(published),
     )
+
+
+def variables(at: Workplace) -> tuple[str, ...]:
+    """What was changed in published comparisons, each as it was last written."""
+    with at.units.read() as session:
+        published = comparisons_store.published(session)
+    return archive.variables(archive.topics(published))
 
 
 def beside(at: Workplace, drink: str, variable: str, speak: Speak) -> Beside:

@@ -10,7 +10,7 @@ from panel.core.comparison import Comparison
 from panel.core.methods import METHODS
 from panel.core.names import Helpers
 from panel.core.plan_document import mark_of
-from panel.services import plan_comparison
+from panel.services import archive, plan_comparison
 from panel.services.plan_comparison import Draft, SittingDraft
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
@@ -131,6 +131,7 @@ def _form(typed: Typed, known: Comparison | None, action: str) -> str:
         known=known,
         seen=mark_of(known) if known else "",
         action=action,
+        variables=archive.variables(at()),
         steps=steps,
         here="question",
         methods=METHODS.values(),

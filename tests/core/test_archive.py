@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from panel.core.archive import Wish, folded, matching, of_topic, topics
+from panel.core.archive import Wish, folded, matching, of_topic, topics, variables
 from panel.core.comparison import Beer, Comparison
 from panel.core.plan import Plan
 from tests.results import comparison
@@ -84,5 +84,6 @@ def test_one_variable_in_one_drink_is_one_topic_as_last_written() -> None:
         ("Cider", "fermentation temperature", 1),
         ("beer", "Flocons d’avoine", 1),
     ]
+    assert variables(topics(ALL)) == ("fermentation temperature", "Flocons d’avoine")
     assert of_topic(ALL, "Beer", "fermentation temperature") == (SAISON, AGAIN)
     assert of_topic(ALL, "beer", "another") == ()

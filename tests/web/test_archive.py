@@ -246,3 +246,14 @@ def test_an_address_without_a_variable_is_told_calmly(guest: Guest, query: str) 
     page = guest.get(f"{SIDE}?{query}")
     assert page.status == 404
     assert "The archive lists what there is." in page.text
+
+
+def test_what_was_changed_before_is_offered_for_the_next_question(
+    organiser: Guest, at: Workplace
+) -> None:
+    held(at, "Closed, and not out", "A grist")
+    known = held(at, "Wood in the stout?", "Oak <chips>")
+    publish.publish(at, ORGANISER, known.id)
+    offered = organiser.get("/organise/new").html.split('<datalist id="variables">')[1]
+    offered = offered.split("</datalist>")[0]
+    assert offered == '<option value="Oak &lt;chips&gt;"></option>'
