@@ -137,8 +137,9 @@ def test_the_words_for_two_panels_near_and_two_far_apart() -> None:
         "At a best guess from these 2 panels together, 19 in 100 of such tasters truly tell the "
         "two apart and the others guess; the votes fit anything from 1 to 37 in 100 of such "
         "tasters. Few panels together still say little. How little, the range says. The panels "
-        "lie no farther apart than chance puts them in about 48 of 100 of such cases where all "
-        "have the same share. Among so few panels that does not show that they have."
+        "lie no farther apart than chance may put them: if all had the same share, about 48 of "
+        "100 such sets of panels would lie as far apart. With so few that does not show that they "
+        "have the same."
     )
     far = words(side_by_side([table(10, 36), table(27, 36)]))
     assert "The panels lie farther apart than chance usually puts them" in far

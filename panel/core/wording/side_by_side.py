@@ -132,13 +132,14 @@ def _spread(combined: Combined) -> Message:
     if combined.p_value < APART_BELOW:
         return say(
             "The panels lie farther apart than chance usually puts them: if all had the same "
-            "share, that would happen in %(often)s of such cases. Then one number for all of them "
-            "hides something; look at each.",
+            "share, %(often)s such sets of panels would lie as far apart. Then one number for all "
+            "of them hides something; look at each.",
             often=often,
         )
     return say(
-        "The panels lie no farther apart than chance puts them in %(often)s of such cases where "
-        "all have the same share. Among so few panels that does not show that they have.",
+        "The panels lie no farther apart than chance may put them: if all had the same share, "
+        "%(often)s such sets of panels would lie as far apart. With so few that does not show "
+        "that they have the same.",
         often=often,
     )
 
