@@ -113,6 +113,7 @@ def _totals(order: Order, needs: SittingQuantities, room: float) -> list[Block]:
             Face.BOLD,
         ),
     ]
+    vessel = serving.vessel or speak(say("all cups alike"))
     facts = say_n(
         "%(ml)s ml in a cup, %(vessel)s: 1 tray and %(spares)s spare, %(cups)s cups; have "
         "%(vessels)s ready. Containers hold %(container)s ml.",
@@ -120,7 +121,7 @@ def _totals(order: Order, needs: SittingQuantities, room: float) -> list[Block]:
         "have %(vessels)s ready. Containers hold %(container)s ml.",
         needs.trays,
         ml=serving.millilitres,
-        vessel=serving.vessel or speak(say("all cups alike")),
+        vessel=vessel,
         spares=needs.spare_trays,
         cups=needs.cups,
         vessels=needs.vessels,

@@ -44,7 +44,7 @@ class Parent:
         self.out, self.into = out, into
         self.known: dict[str, tuple[CardKnown, ...] | Message] = {}
 
-    def say(self, kind: str, **words: Any) -> None:
+    def tell(self, kind: str, **words: Any) -> None:
         """One line to the service."""
         self.out.write(json.dumps({"kind": kind, **words}).encode() + b"\n")
         self.out.flush()
@@ -52,7 +52,7 @@ class Parent:
     def cards(self, text: str) -> tuple[CardKnown, ...]:
         """The cards that a code may belong to; PanelError where the service refuses it."""
         if text not in self.known:
-            self.say("ask", text=text)
+            self.tell("ask", text=text)
             length = int.from_bytes(self.into.read(4), "big")
             self.known[text] = pickle.loads(self.into.read(length))  # from our own service
         found = self.known[text]
@@ -86,12 +86,12 @@ def _read(parent: Parent, data: bytes, first: int, step: int) -> bool:
     try:
         for page in pages_of(data, first, step):
             cards = [_words(*one) for one in best_fitting(page.picture, parent)]
-            parent.say("page", number=page.number, pages=page.count, cards=cards)
-        parent.say("done")
+            parent.tell("page", number=page.number, pages=page.count, cards=cards)
+        parent.tell("done")
     except PanelError as refusal:
-        parent.say("refused", code=refusal.code, message=message_words(refusal.message))
+        parent.tell("refused", code=refusal.code, message=message_words(refusal.message))
     except MemoryError:
-        parent.say("heavy")
+        parent.tell("heavy")
         return False
     return True
 

@@ -198,8 +198,12 @@ def _asked(typed: Typed) -> Message:
         return say("Beside the deciding question ballots ask only what the taster knew before.")
     return say(
         "Beside the deciding question ballots ask what the taster knew before, %(asked)s.",
-        asked=reduce(lambda left, right: say("%(left)s, %(right)s", left=left, right=right), asked),
+        asked=reduce(_both, asked),
     )
+
+
+def _both(left: Message, right: Message) -> Message:
+    return say("%(left)s, %(right)s", left=left, right=right)
 
 
 def _rules(typed: Typed) -> Message:
