@@ -140,7 +140,8 @@ def sheet_text(data: bytes) -> str:
 def _rows(text: str) -> Iterator[SheetRow]:
     names = text.split("\n", 1)[0]
     delimiter = max((",", ";", "\t"), key=names.count)
-    lines = csv.reader(text.splitlines(), delimiter=delimiter, strict=True)
+    whole = io.StringIO(text, newline="")  # a cell of several lines keeps them apart
+    lines = csv.reader(whole, delimiter=delimiter, strict=True)
     try:
         header = [name.strip().lower() for name in next(lines, [])]
         rows = [(line, number) for number, line in enumerate(lines, start=2) if any(line)]

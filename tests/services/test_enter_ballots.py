@@ -150,3 +150,11 @@ def test_a_formula_in_free_words_is_words(at, known):
     assert kept(at, known, 0)[0].answers["words"] == ("=1+1",)
     with pytest.raises(RefusalsError, match="Row 2, column odd"):
         enter(at, known, ["card,odd", f"{card_number(tray.number)},=482"])
+
+
+def test_words_on_several_lines_of_a_cell_stay_apart(at, known):
+    """As spreadsheets write them: within quotation marks, over as many lines."""
+    tray = trays(at, known)[0]
+    line = f'{card_number(tray.number)},{tray.codes()[1]},"dry\nbitter"'
+    enter(at, known, ["card,odd,words", line])
+    assert kept(at, known, 0)[0].answers["words"] == ("dry\nbitter",)
