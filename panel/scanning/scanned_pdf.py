@@ -100,6 +100,9 @@ def _scanned(page: pdfium.PdfPage, number: int, check_pixels: CheckPixels) -> Pi
             if image.mode not in ("L", "RGB"):
                 return None
             grey = np.array(image.convert("L"))
+    except Image.DecompressionBombError as bomb:
+        _check_image(thing, number, check_pixels)
+        raise _broken() from bomb  # the page says less than its picture
     except OSError:
         return None
     turned: Picture = np.ascontiguousarray(np.rot90(grey, -(page.get_rotation() // 90)))
@@ -167,6 +170,11 @@ def _check_things(page: pdfium.PdfPage, number: int, check_pixels: CheckPixels) 
                 field="file",
             )
         if thing.type == raw.FPDF_PAGEOBJ_IMAGE:
-            width, height = ctypes.c_uint(), ctypes.c_uint()
-            if raw.FPDFImageObj_GetImagePixelSize(thing, width, height):
-                check_pixels(width.value, height.value, number)
+            _check_image(thing, number, check_pixels)
+
+
+def _check_image(thing: pdfium.PdfObject, number: int, check_pixels: CheckPixels) -> None:
+    """PanelError for a picture of too many pixels, by what the page says of it."""
+    width, height = ctypes.c_uint(), ctypes.c_uint()
+    if raw.FPDFImageObj_GetImagePixelSize(thing, width, height):
+        check_pixels(width.value, height.value, number)

@@ -1,11 +1,13 @@
 """Files as they come from phones and scanners: taken by content, limited, turned upright, bared."""
 
+import struct
 from io import BytesIO
 
 import numpy as np
 import pypdf
 import pytest
 from PIL import Image
+from pypdf.generic import NameObject, NumberObject
 
 from panel.core.errors import PanelError
 from panel.scanning import pages
@@ -192,6 +194,22 @@ def test_what_cannot_be_read_is_refused_in_words(data, code, words):
     assert (refusal.value.code, refusal.value.field) == (code, "file")
 
 
+def swollen_scan(of_page: bool) -> bytes:
+    """A scanned page whose JPEG claims 3,600 million pixels; of_page: the page says so too."""
+    picture = bytearray(saved(a_picture(), "JPEG"))
+    head = picture.index(b"\xff\xc0") + 5
+    picture[head : head + 4] = struct.pack(">HH", 60_000, 60_000)
+    writer = pypdf.PdfWriter(clone_from=BytesIO(a_scan(a_picture())))
+    (thing,) = writer.pages[0]["/Resources"]["/XObject"].values()
+    held = thing.get_object()
+    held._data = bytes(picture)
+    if of_page:
+        held.update({NameObject(f"/{side}"): NumberObject(60_000) for side in ("Width", "Height")})
+    out = BytesIO()
+    writer.write(out)
+    return out.getvalue()
+
+
 @pytest.mark.parametrize(
     ("make", "code", "words"),
     [
@@ -200,6 +218,8 @@ def test_what_cannot_be_read_is_refused_in_words(data, code, words):
         (huge_page, "page-too-large", "million pixels"),
         (lambda: huge_png(8000), "page-too-large", "64 million pixels"),
         (lambda: huge_png(14000), "page-too-large", "more than 50 million pixels"),
+        (lambda: swollen_scan(of_page=True), "page-too-large", "3,?600 million pixels"),
+        (lambda: swollen_scan(of_page=False), "picture-broken", "damaged"),
         (lambda: b"\xff\xd8\xff" + bytes(pages.MOST_BYTES), "file-too-large", "at most 20 MB"),
     ],
 )
