@@ -141,6 +141,26 @@ def test_where_the_commit_fails_all_of_it_failed(units):
     assert units.together(notes("n0")) == "n0 kept"
 
 
+def test_where_nothing_can_begin_each_is_told_and_nobody_waits(units):
+    """A database that has gone: leaders follow each other, and none has done a neighbour's work."""
+
+    def gone(_connection: object) -> None:
+        raise OperationalError("BEGIN", None, OSError("the disk has gone"))
+
+    done: list[Session] = []
+    with ThreadPoolExecutor(MANY) as phones, units.begin():
+        sent = [phones.submit(units.together, done.append) for _ in range(MANY)]
+        until(lambda: units._turn._led and len(units._turn._waiting) == MANY - 1)
+        event.listen(units.engine, "begin", gone)
+    event.remove(units.engine, "begin", gone)
+    for one in sent:
+        with pytest.raises(PanelError, match="nothing was saved"):
+            one.result(timeout=30)
+    assert done == []
+    assert not units._turn._led
+    assert units.together(notes("n0")) == "n0 kept"
+
+
 def test_an_interrupted_leader_fails_all_and_the_next_one_leads(units):
     def interrupted(session: Session) -> None:
         notes("n1")(session)

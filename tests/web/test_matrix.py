@@ -65,6 +65,7 @@ SHOWS: dict[tuple[str, str], Sight] = {
     ("GET", "public.bundle"): Sight.FINDINGS,
     ("GET", "public.report"): Sight.FINDINGS,
     ("GET", "public.picture"): Sight.FINDINGS,
+    ("GET", "public.file"): Sight.FINDINGS,
     ("POST", "pourer.mat"): Sight.POURING,
     ("POST", "pourer.sheet"): Sight.POURING,
     ("POST", "organiser_print.key_sheet"): Sight.POURING,
@@ -85,7 +86,8 @@ DOES: dict[str, str] = {
 """Which route does which step of core.lifecycle."""
 
 SHEETS = {"pourer.sheet": "pour-sheet", "organiser_print.key_sheet": "pour-sheet",
-          "keeper.sheet": "sealed-key", "organiser_print.sheet": "sign-in"}  # fmt: skip
+          "keeper.sheet": "sealed-key", "organiser_print.sheet": "sign-in",
+          "public.file": "findings.json"}  # fmt: skip
 OF_TRAYS = frozenset({Sight.BOARD, Sight.ALL_CODES})
 """What a draft, which has no trays, has none of: its pages are empty."""
 
