@@ -11,6 +11,7 @@ import pytest
 
 from panel import app as room
 from panel.app import LARGEST_REQUEST, MEGABYTE
+from panel.scanning.apart import LIMITS
 from panel.settings import load
 from tests.docs.pages import ROOT, text
 from tests.web import test_workers
@@ -84,6 +85,15 @@ def test_it_stops_later_than_its_workers() -> None:
 
 
 @pytest.mark.skipif(which("systemd-analyze") is None, reason="no systemd-analyze on this machine")
+def test_a_reader_that_runs_out_of_memory_takes_nobody_with_it() -> None:
+    """The most that the unit may have is less than the most of one reader of pictures, and what
+    systemd does by itself is to stop all of it (systemd.service(5), OOMPolicy=)."""
+    service = unit("panel.service")["Service"]
+    assert service["MemoryMax"] == "1G"
+    assert LIMITS.memory > 1 << 30
+    assert service["OOMPolicy"] == "continue"
+
+
 def test_systemd_reads_the_units(tmp_path: Path) -> None:
     """Every line is known to it; programs stand in for those that are not installed here."""
     for name in UNITS:
