@@ -15,6 +15,7 @@ from playwright.sync_api import (
     Browser,
     BrowserContext,
     ConsoleMessage,
+    Locator,
     Page,
     Response,
     Route,
@@ -24,12 +25,13 @@ from playwright.sync_api import (
 from panel import settings as settings_room
 from panel.app import close, create_app, workplace_of
 from panel.core.comparison import Comparison, Tray
+from panel.core.methods import METHODS
 from panel.core.paper.payload import ref_of
 from panel.services import take_ballot
 from panel.services.seeded import seeded_entropy
 from panel.services.workplace import Workplace
 from panel.store import ballots
-from tests.builders import Clock, nose_first, serving, token, trays
+from tests.builders import Clock, nose_first, plan_for, serving, token, trays
 
 pytestmark = pytest.mark.browser
 
@@ -138,6 +140,40 @@ def test_with_its_script_only_the_ballot_is_sent(
     expect(page.get_by_role("heading", name="Thank you. Your ballot is in.")).to_be_visible()
     assert kept(at, known, tray) == 1
     assert page.evaluate("localStorage.length") == 0
+
+
+@pytest.mark.usefixtures("complaints")
+def test_whatever_is_asked_of_the_cups_the_script_knows_when_it_is_answered(
+    page: Page, service: tuple[str, Flask], at: Workplace
+) -> None:
+    """Every shape of question, a known cup beside it or not: first nothing, then all of it."""
+    shapes = {
+        (type(one.decides(plan_for(name))), bool(one.references)): name
+        for name, one in METHODS.items()
+    }
+    for method in shapes.values():
+        known = serving(at, method)
+        opened(page, service, known, trays(at, known)[0])
+        page.get_by_label("nothing", exact=True).check()
+        go_on(page, "To the cups")
+        go_on(page, "Go on")
+        cups = page.locator("[data-step=cups]")
+        assert cups.locator(".reason").count() >= 1, method
+        answer_all(cups)
+        go_on(page, "Go on")
+        assert not cups.is_visible(), method
+
+
+def answer_all(section: Locator) -> None:
+    """The first answers that each of its questions can have."""
+    for group in section.get_by_role("radiogroup").all():
+        group.get_by_role("radio").first.check()
+    for place, field in enumerate(section.get_by_role("combobox").all(), start=1):
+        field.select_option(index=place)
+    for asked in section.locator("fieldset").all():
+        if asked.locator("input").count() and not asked.locator("input:checked").count():
+            for number in range(int(asked.get_attribute("data-pick") or 1)):
+                asked.locator("input").nth(number).check()
 
 
 @pytest.mark.usefixtures("complaints")

@@ -98,7 +98,8 @@
     all("fieldset[data-need]", section).forEach(function (set) {
       var chosen = all("input:checked", set);
       var none = chosen.some(function (input) { return input.value === "none"; });
-      var cups = all(".per-cup > .code, p.code", set).length;
+      // A known cup beside them is shown and not asked about: only what can be answered counts.
+      var cups = all("[role='radiogroup']", set).length;
       var selects = all("select", set);
       var enough = selects.length
         ? selects.every(function (select) { return select.value; })
