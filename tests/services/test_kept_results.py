@@ -22,8 +22,11 @@ from panel.services import (
 )
 from panel.services.kept_results import MOST, KeptResults
 from panel.services.workplace import NOBODY, Workplace
+from panel.store import ballots as ballots_store
 from tests.builders import ORGANISER, answers, serving, token, trays, workplace
 from tests.store.values import comparison
+
+WORDS = "smells of my own cellar"
 
 
 @pytest.fixture
@@ -47,12 +50,13 @@ def reckoned(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 
 
 def closed(at: Workplace) -> Comparison:
-    """Four of the trays answered, one handed out to Robin, closed."""
+    """Four of the trays answered, one handed out to Robin, whose words are kept, closed."""
     known = serving(at)
     mine = trays(at, known)
     for tray in mine[:4]:
         ref = ref_of(token(at, known, tray))
-        take_ballot.take_phone(at, ref, answers(known, tray), f"{tray.number:032}")
+        given = {**answers(known, tray), **({"words": (WORDS,)} if tray is mine[0] else {})}
+        take_ballot.take_phone(at, ref, given, f"{tray.number:032}")
     open_sitting.name_taster(at, ORGANISER, known.id, mine[0].number, "Robin")
     open_sitting.close_sitting(at, ORGANISER, known.id, known.sittings[0].id)
     settle_ballots.set_aside_rest(at, ORGANISER, known.id)
@@ -103,6 +107,10 @@ def test_nothing_of_a_taster_is_kept(at: Workplace) -> None:
     show_result.article(at, ORGANISER, known.id, str)
     assert known.id in str(at.results._kept)
     assert "Robin" not in str(at.results._kept)
+    with at.units.read() as session:
+        every = ballots_store.every_revision(session, known.id)
+    assert [one.answers["words"] for one in every if "words" in one.answers] == [(WORDS,)]
+    assert WORDS not in str(at.results._kept)
 
 
 def test_no_more_are_kept_than_so_many_and_a_refusal_is_none() -> None:
