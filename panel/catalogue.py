@@ -78,12 +78,19 @@ def _written(value: Parameter, locale: Locale, speak: Speak) -> str:
         case Number(number, digits):
             return _decimal(number, digits, locale)
         case Moment(utc, zone):
-            return format_datetime(utc, "d MMMM y, HH:mm", tzinfo=ZoneInfo(zone), locale=locale)
+            form = f"{_day(locale)}, HH:mm"
+            return format_datetime(utc, form, tzinfo=ZoneInfo(zone), locale=locale)
         case Day(utc, zone):
-            form = "EEEE d MMMM y"
+            comma = "" if locale.language == ENGLISH else ","
+            form = f"EEEE{comma} {_day(locale)}"
             return format_datetime(utc, form, tzinfo=ZoneInfo(zone), locale=locale)
         case _:
             return str(value)
+
+
+def _day(locale: Locale) -> str:
+    """The language's own order and points: 14 March 2027, 14. März 2027."""
+    return str(locale.date_formats["long"].pattern)
 
 
 def _decimal(number: float, digits: int, locale: Locale) -> str:

@@ -13,7 +13,7 @@ import pytest
 from babel.messages.pofile import read_po
 
 from panel import catalogue
-from panel.core.message import Message, Moment, Number, PValue, Share, say, say_n
+from panel.core.message import Day, Message, Moment, Number, PValue, Share, say, say_n
 from tests.structure.checkout import ROOT, text_of
 
 
@@ -109,3 +109,11 @@ def test_the_documented_command_gathers_what_core_and_pages_say(tmp_path: Path) 
         entry = found.get(name)
         assert entry is not None, name
         assert entry.id == sentence
+
+
+def test_a_date_has_its_language_s_points_and_order() -> None:
+    moment = Moment(datetime(2027, 3, 14, 18, 30, tzinfo=UTC), "UTC")
+    words = say("%(moment)s", moment=moment), say("%(day)s", day=Day(moment.utc, "UTC"))
+    said = [[catalogue.speaker(one)(word) for word in words] for one in ("en", "de")]
+    assert said[0] == ["14 March 2027, 18:30", "Sunday 14 March 2027"]
+    assert said[1] == ["14. März 2027, 18:30", "Sonntag, 14. März 2027"]

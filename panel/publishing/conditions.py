@@ -6,6 +6,7 @@ recorded is said to be so.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import reduce
 
 from panel.core.blinding import parts_said, server_said
@@ -310,6 +311,11 @@ def _below_limit(result: Result) -> Message:
 
 def _risk(risk: float) -> Message:
     return say("%(number)s in 100", number=_number(100 * risk))
+
+
+def strength(abv: Decimal) -> Message:
+    """A drink's strength with the digits that were written down, in the language's own points."""
+    return say("%(value)s", value=Number(float(abv), max(0, -int(abv.as_tuple().exponent))))
 
 
 def _number(value: float) -> Number:

@@ -131,6 +131,7 @@ def _words(result: Result, comparison: Comparison, speak: Speak) -> dict[str, An
         "blinding": conditions.blinding(result, comparison),
         "who_saw": conditions.who_saw(result, comparison),
         "beers": comparison.beers,
+        "strength": conditions.strength,
         "planned": conditions.planned(result, comparison),
         "sittings": conditions.sittings(result, comparison),
         "card": card_number,

@@ -3,11 +3,13 @@
 import re
 from dataclasses import replace
 from datetime import timedelta
+from decimal import Decimal
 from html import unescape
 from itertools import pairwise
 
 import pytest
 
+from panel import catalogue
 from panel.core.amendment import Amendment
 from panel.core.findings import Verdict
 from panel.core.message import Message
@@ -15,6 +17,7 @@ from panel.core.names import Aim, Blinding, Information, Looks, Role, SittingKin
 from panel.core.plan import Plan
 from panel.core.result import result_of
 from panel.core.sight_of_key import Seen, Sighted
+from panel.publishing import conditions
 from panel.publishing.page import Links, result_html
 from tests.core.wording.banned import BANNED
 from tests.publishing.opened import opened, result
@@ -291,3 +294,8 @@ def test_it_speaks_the_language_it_is_given():
         if text != text.upper() and text not in own and not re.fullmatch(r"[0-9a-f ]+", text)
     ]
     assert quiet == []
+
+
+def test_a_strength_keeps_its_digits_in_the_language_s_points() -> None:
+    said = [catalogue.speaker(one)(conditions.strength(Decimal("5.20"))) for one in ("en", "de")]
+    assert said == ["5.20", "5,20"]

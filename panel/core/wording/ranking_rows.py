@@ -27,7 +27,7 @@ def places_rows(found: RankingFinding, names: Names) -> tuple[Row, ...]:
     if found.detectable is not None:
         rows.append(
             Row(
-                say("So many find, four times in five"),
+                say("This panel would have seen, 4 times in 5"),
                 say("%(share)s in 100 who truly tell", share=max(1, in_100(found.detectable))),
             )
         )

@@ -14,7 +14,7 @@ from panel.core.wording import (
 )
 from panel.printing.blocks import Block, space
 from panel.publishing import conditions
-from panel.publishing.conditions import NOT_RECORDED
+from panel.publishing.conditions import NOT_RECORDED, strength
 from panel.publishing.report.setting import (
     SENTENCE,
     table,
@@ -51,11 +51,11 @@ def samples(told: Told) -> list[Block]:
             beer.letter,
             beer.name or nothing,
             beer.value or nothing,
-            nothing if beer.abv is None else f"{beer.abv} %",
+            nothing if beer.abv is None else f"{speak(strength(beer.abv))} %",
         )
         for beer in known.beers
     ]
-    blocks = table(heads, rows, (0.7, 2.3, 2.5, 1.6), told.room)
+    blocks = table(heads, rows, (1.1, 2.2, 2.4, 1.4), told.room)
     noted = [
         Row(say("Noted of %(letter)s", letter=beer.letter), typed(beer.notes))
         for beer in known.beers
