@@ -3,6 +3,7 @@
 import socket
 from collections.abc import Callable, Iterable
 from ipaddress import ip_address
+from urllib.parse import urlsplit
 
 from panel.core.message import Message, say
 from panel.settings import Settings, listens_here_only, on_this_machine_only
@@ -51,7 +52,28 @@ def no_phone_reaches(settings: Settings, addresses: OwnAddresses = nowhere) -> M
             "that the cards are for paper ballots only.",
             address=settings.address,
         )
-    return None
+    return _elsewhere(settings, addresses())
+
+
+def _elsewhere(settings: Settings, own: tuple[str, ...]) -> Message | None:
+    """What to do where the address is one of a room's network and not, or no more, this machine's.
+
+    A name may lead anywhere, and a proxy stands elsewhere: of those nothing can be said here.
+    """
+    host = urlsplit(settings.address).hostname or ""
+    try:
+        in_a_room = ip_address(host).is_private
+    except ValueError:
+        return None
+    if settings.proxies or not in_a_room or not own or host in own:
+        return None
+    return say(
+        "The cards' codes lead to %(address)s, and this machine is not there now: another wifi, "
+        "perhaps. For phones, stop Panel and start it with --address %(own)s. Cards that are "
+        "printed already stay good: print “New address” from the sheets on request.",
+        address=settings.address,
+        own=_either([_written(one, settings.port) for one in own]),
+    )
 
 
 def _here_only(settings: Settings, own: tuple[str, ...]) -> Message:

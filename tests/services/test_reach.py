@@ -54,6 +54,26 @@ def test_addresses_that_were_found_are_offered(tmp_path: Path) -> None:
     assert "http://10.1.2.3:8010 or http://192.168.7.7:8010" in two
 
 
+def test_an_address_that_is_no_more_this_machines_is_told(tmp_path: Path) -> None:
+    there = given(tmp_path, host="0.0.0.0", address="http://192.168.1.20:8000")
+    said = str(no_phone_reaches(there, lambda: ("192.168.44.17",)))
+    assert "this machine is not there now" in said
+    assert "--address http://192.168.44.17:8000" in said
+    assert "New address" in said
+    assert no_phone_reaches(there, lambda: ("10.0.0.9", "192.168.1.20")) is None
+    assert no_phone_reaches(there, lambda: ()) is None
+
+
+def test_of_names_public_addresses_and_proxies_nothing_is_guessed(tmp_path: Path) -> None:
+    here = lambda: ("192.168.44.17",)  # noqa: E731
+    for words in (
+        {"address": "http://laptop.local:8000"},
+        {"address": "http://93.184.216.34"},
+        {"address": "http://192.168.1.20", "proxies": "1"},
+    ):
+        assert no_phone_reaches(given(tmp_path, host="0.0.0.0", **words), here) is None
+
+
 class Routed:
     """A datagram socket of a machine with one network: others have no route."""
 

@@ -30,7 +30,10 @@ def made(
         environment["PANEL_ADDRESS"] = address
     settings = settings_room.load(environment, tmp_path)
     app = create_app(
-        settings, now=Clock(), entropy=seeded_entropy("reach"), addresses=lambda: ("10.1.2.3",)
+        settings,
+        now=Clock(),
+        entropy=seeded_entropy("reach"),
+        addresses=lambda: ("10.1.2.3", "192.168.1.20"),
     )
     guest = Guest(app)
     page = guest.get(f"/set-up/{sign_in.first_link(workplace_of(app))}")
@@ -81,5 +84,5 @@ def test_the_command_says_it_at_its_start(
     at: Workplace = workplace_of(app)
     monkeypatch.setattr(host, "serve_app", lambda _app, _settings, ready: ready(8000))
     monkeypatch.setattr(host, "close", lambda _app: None)
-    host.run(app, at.settings, lambda: ("10.1.2.3",))
+    host.run(app, at.settings, lambda: ("10.1.2.3", "192.168.1.20"))
     assert said in capsys.readouterr().out
