@@ -84,6 +84,15 @@ def say_n(singular: str, plural: str, count: int, **parameters: Parameter) -> Me
     return Message(singular, named, plural, count)
 
 
+def again(sentence: Message, count: int, **parameters: Parameter) -> Message:
+    """A sentence that stands in a table, said of this count and these parameters. A table holds
+    `say_n(...)` and never bare pairs, for only what is written in a call is gathered for
+    translators."""
+    if sentence.plural is None:
+        raise ValueError(f"“{sentence.id}” has no form that depends on a count")
+    return say_n(sentence.id, sentence.plural, count, **parameters)
+
+
 def plain(value: Parameter) -> str:
     """English text of a parameter, for places that have no language of their own."""
     match value:

@@ -4,28 +4,32 @@ from fractions import Fraction
 
 from panel.core.comparison import Comparison
 from panel.core.findings import Finding, winner
-from panel.core.message import Message, say, say_n
+from panel.core.message import Message, again, say, say_n
 from panel.core.methods import method_named
 from panel.core.names import Aim
 from panel.core.outcomes import Group
 
 # Written out whole for each group, so that every language can build its own sentence.
 _COUNTED = {
-    Group.BLINDED: (
+    Group.BLINDED: say_n(
         "%(correct)s of %(count)s blinded taster %(did)s.",
         "%(correct)s of %(count)s blinded tasters %(did)s.",
+        1,
     ),
-    Group.INFORMED: (
+    Group.INFORMED: say_n(
         "%(correct)s of %(count)s taster who knew what was changed %(did)s.",
         "%(correct)s of %(count)s tasters who knew what was changed %(did)s.",
+        1,
     ),
-    Group.TOLD: (
+    Group.TOLD: say_n(
         "%(correct)s of %(count)s taster who had been told at the table %(did)s.",
         "%(correct)s of %(count)s tasters who had been told at the table %(did)s.",
+        1,
     ),
-    Group.REPEAT: (
+    Group.REPEAT: say_n(
         "In %(correct)s of %(count)s tray the one taster %(did)s.",
         "In %(correct)s of %(count)s trays the one taster %(did)s.",
+        1,
     ),
 }
 
@@ -52,8 +56,7 @@ def counted(finding: Finding, comparison: Comparison) -> tuple[Message, ...]:
 
 
 def _of(finding: Finding, correct: int, verb: Message) -> Message:
-    singular, plural = _COUNTED[finding.group]
-    return say_n(singular, plural, finding.tasters, correct=correct, did=verb)
+    return again(_COUNTED[finding.group], finding.tasters, correct=correct, did=verb)
 
 
 def _others(group: Group, count: int, verb: Message) -> Message:

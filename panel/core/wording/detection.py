@@ -36,19 +36,19 @@ def method_of(finding: DetectionFinding) -> Detection:
 
 # Written out whole for each group, so that every language can build its own sentence.
 _CALLED = {
-    Group.BLINDED: (
+    Group.BLINDED: say(
         "Blinded tasters called %(hits)s of %(targets)s %(true)s “%(answer)s”, and so %(alarms)s "
         "of %(others)s %(false)s."
     ),
-    Group.INFORMED: (
+    Group.INFORMED: say(
         "Tasters who knew what was changed called %(hits)s of %(targets)s %(true)s “%(answer)s”, "
         "and so %(alarms)s of %(others)s %(false)s."
     ),
-    Group.TOLD: (
+    Group.TOLD: say(
         "Tasters who had been told at the table called %(hits)s of %(targets)s %(true)s "
         "“%(answer)s”, and so %(alarms)s of %(others)s %(false)s."
     ),
-    Group.REPEAT: (
+    Group.REPEAT: say(
         "The one taster called %(hits)s of %(targets)s %(true)s “%(answer)s”, and so %(alarms)s "
         "of %(others)s %(false)s."
     ),
@@ -65,11 +65,11 @@ def counted_signs(finding: DetectionFinding) -> tuple[Message, ...]:
     )
 
 
-def _called(sentence: str, finding: DetectionFinding) -> Message:
+def _called(sentence: Message, finding: DetectionFinding) -> Message:
     """14 of 20 cups of A “A”, and so 7 of 20 cups of the other drink."""
     method, rates = method_of(finding), finding.rates
     return say(
-        sentence,
+        sentence.id,
         answer=method.called,
         hits=rates.hits,
         targets=rates.targets,
@@ -234,7 +234,7 @@ def _beside_the_middle(finding: DetectionFinding) -> tuple[bool, bool]:
 # --- with others ----------------------------------------------------------------------------------
 
 
-_WITH_TOLD = (
+_WITH_TOLD = say(
     "With those who had been told at the table %(hits)s of %(targets)s %(true)s were called "
     "“%(answer)s”, and so %(alarms)s of %(others)s %(false)s."
 )

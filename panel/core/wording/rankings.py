@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 
 from panel.core.comparison import Comparison
 from panel.core.findings import Verdict
-from panel.core.message import Message, Number, say, say_n
+from panel.core.message import Message, Number, again, say, say_n
 from panel.core.names import Aim
 from panel.core.outcomes import Group
 from panel.core.rankings import RankingFinding
@@ -21,21 +21,25 @@ Names = Mapping[str, str]
 
 # Written out whole for each group, so that every language can build its own sentence.
 _COUNTED = {
-    Group.BLINDED: (
+    Group.BLINDED: say_n(
         "%(count)s blinded taster put the cups in order.",
         "%(count)s blinded tasters put the cups in order.",
+        1,
     ),
-    Group.INFORMED: (
+    Group.INFORMED: say_n(
         "%(count)s taster who knew what was changed put the cups in order.",
         "%(count)s tasters who knew what was changed put the cups in order.",
+        1,
     ),
-    Group.TOLD: (
+    Group.TOLD: say_n(
         "%(count)s taster who had been told at the table put the cups in order.",
         "%(count)s tasters who had been told at the table put the cups in order.",
+        1,
     ),
-    Group.REPEAT: (
+    Group.REPEAT: say_n(
         "The one taster put the cups of %(count)s tray in order.",
         "The one taster put the cups of %(count)s trays in order.",
+        1,
     ),
 }
 
@@ -52,7 +56,7 @@ def counted_places(found: RankingFinding, names: Names) -> tuple[Message, ...]:
     if not found.trays:
         return (_NOBODY,)
     return (
-        say_n(*_COUNTED[found.group], len(found.trays)),
+        again(_COUNTED[found.group], len(found.trays)),
         say("Mean places, the first being 1: %(places)s.", places=_places(found, names)),
     )
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from panel.core.message import Message, Moment, say, say_n
+from panel.core.message import Message, Moment, again, say, say_n
 from panel.core.names import Role
 from panel.core.sight_of_key import ENVELOPE, SCREEN, Seen, Sighted
 
@@ -87,7 +87,7 @@ def _of_one(person: Sighted, zone: str, names: Mapping[str, str]) -> Iterator[Me
 
 def _afterwards(person: Sighted, name: Message) -> Iterator[Message]:
     handed_out = sum(trays for _, trays in person.handed_out)
-    for count, (singular, plural) in (
+    for count, sentence in (
         (handed_out, _HANDED_OUT),
         (person.settled, _SETTLED),
         (person.set_aside, _SET_ASIDE),
@@ -95,26 +95,31 @@ def _afterwards(person: Sighted, name: Message) -> Iterator[Message]:
         (person.keyed, _KEYED),
     ):
         if count:
-            yield say_n(singular, plural, count, who=name)
+            yield again(sentence, count, who=name)
 
 
-_HANDED_OUT = (
+_HANDED_OUT = say_n(
     "%(who)s handed out one tray afterwards.",
     "%(who)s handed out %(count)s trays afterwards.",
+    1,
 )
-_SETTLED = (
+_SETTLED = say_n(
     "%(who)s settled one question between copies of a ballot afterwards.",
     "%(who)s settled %(count)s questions between copies of ballots afterwards.",
+    1,
 )
-_SET_ASIDE = (
+_SET_ASIDE = say_n(
     "%(who)s set one tray aside afterwards.",
     "%(who)s set trays aside %(count)s times afterwards.",
+    1,
 )
-_TAKEN_BACK = (
+_TAKEN_BACK = say_n(
     "%(who)s undid a tap on a tray once afterwards.",
     "%(who)s undid a tap on a tray %(count)s times afterwards.",
+    1,
 )
-_KEYED = (
+_KEYED = say_n(
     "%(who)s keyed one ballot in afterwards.",
     "%(who)s keyed %(count)s ballots in afterwards.",
+    1,
 )
