@@ -7,6 +7,7 @@ from panel.core import lifecycle
 from panel.core.alcohol import UNITS
 from panel.core.blinding import blinding_given, recipe
 from panel.core.comparison import Comparison
+from panel.core.message import say
 from panel.core.methods import METHODS
 from panel.core.names import Helpers
 from panel.core.plan_document import mark_of
@@ -14,6 +15,7 @@ from panel.services import archive, plan_comparison
 from panel.services.plan_comparison import Draft, SittingDraft
 from panel.web.forms import FRESH, Typed, refill
 from panel.web.guards import actor
+from panel.web.language import spoken
 from panel.web.organiser_question_form import draft_read, fresh_question, words_of_question
 from panel.web.organiser_reading import Reading
 from panel.web.organiser_sentences import question_sentences, sitting_sentences
@@ -44,7 +46,9 @@ pages = Blueprint("organiser_question", __name__, url_prefix="/organise")
 def show_new(typed: Typed) -> str:
     """The form of a comparison that is not kept yet."""
     settings = at().settings
-    fresh = {**fresh_question(settings), **fresh_sitting(settings)}
+    # What is poured is a word of the page's language: it stands on cards and is read aloud.
+    drink = {"drink": [spoken(say("beer"))]}
+    fresh = {**fresh_question(settings), **fresh_sitting(settings), **drink}
     return _form(typed if typed.sent else Typed(fresh), None, url_for(".start"))
 
 

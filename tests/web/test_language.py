@@ -152,3 +152,9 @@ def test_a_reader_gets_the_language_of_their_browser(german: Flask) -> None:
     for asked, expected in (("en-GB,en", "en"), ("de", "de"), ("fr", "de"), ("", "de")):
         page = Page(client.get("/", headers={"Accept-Language": asked}))
         assert f'lang="{expected}"' in page.html, asked
+
+
+def test_the_word_for_the_drink_is_of_the_pages_language(app: Flask, organiser: Guest) -> None:
+    for language, word in (("en", "beer"), ("de", "Bier")):
+        page = organiser.get("/organise/new", **{"Accept-Language": language})
+        assert page.form("/organise/new").values("drink") == [word]
