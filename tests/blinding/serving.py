@@ -7,7 +7,7 @@ from panel.core.allocation.check_letter import card_number
 from panel.core.comparison import Tray
 from panel.core.methods import method_named
 from panel.core.names import SittingKind
-from panel.core.questions import OrderCups
+from panel.core.possible_answers import possible_answers
 from panel.core.side_questions import SURE, ballot_questions
 from panel.services import emergency
 from tests.blinding.artefacts import Reader
@@ -50,16 +50,20 @@ def tap(here: Walk, tray: Tray, what: str, **filled: str) -> Page:
 
 
 def chosen(event: Event, tray: Tray, last: bool | None = None) -> tuple[str, list[str]]:
-    """The deciding question and the codes that are chosen: the first or the last that can be."""
+    """The deciding question and its answer: the first or the last that there can be."""
     plan = event.known.plan
     question = method_named(plan.method).decides(plan)
     at_end = event.facts.answered_otherwise if last is None else last
-    places = question.positions
-    if isinstance(question, OrderCups):
-        places = places[::-1] if at_end else places
-    else:
-        places = places[-question.pick :] if at_end else places[: question.pick]
-    return question.id, [tray.codes()[place - 1] for place in places]
+    every = list(possible_answers(question, tray.codes()))
+    return question.id, list(every[-1 if at_end else 0])
+
+
+def typed(question: str, answer: list[str]) -> dict[str, list[str] | str]:
+    """The fields of a form that say so: one, or one for each cup."""
+    if any(":" in word for word in answer):
+        cups = (word.split(":") for word in answer)
+        return {f"answer-{question}:{code}": word for code, word in cups}
+    return {f"answer-{question}": answer}
 
 
 def sure(event: Event, word: str) -> dict[str, str]:
@@ -78,7 +82,7 @@ def vote_by_phone(here: Walk, tray: Tray) -> None:
     page = phone.send(page, button="on")  # nothing answered: refused
     page = phone.send(page, button="on", **{"answer-knew": "nothing"})
     page = phone.send(page, button="on")  # nothing chosen: refused
-    page = phone.send(page, button="on", **{f"answer-{question}": codes})
+    page = phone.send(page, button="on", **typed(question, codes))
     page = phone.send(
         page,
         button="on",
@@ -102,7 +106,11 @@ def refuse_by_phone(here: Walk, tray: Tray) -> None:
     page = phone.get(path)
     token, key = token_in(page), page.form().values("key")[0]
     whole = [("csrf_token", token), ("key", key), ("answer-knew", "nothing")]
-    wrong = [(f"answer-{question}", code) for code in codes]
+    wrong = [
+        (name, word)
+        for name, words in typed(question, codes).items()
+        for word in ([words] if isinstance(words, str) else words)
+    ]
     phone.post(f"{path}/send", [*whole, *wrong])
     phone.post(f"{path}/send", [*whole, ("answer-beer", "A")])
     phone.post(f"{path}/send", whole)
@@ -116,7 +124,6 @@ def key_in(here: Walk, tray: Tray) -> None:
     event, steward, path = here.event, here.steward, f"{here.steward_at}/key"
     question, codes = chosen(event, tray)
     _, others = chosen(event, planned(event)[0], last=False)
-    field = f"answer-{question}"
     page = steward.get(f"{path}?card={card_number(tray.number)}")
     wrong_letter = f"{tray.number} {'A' if card_number(tray.number)[-1] != 'A' else 'B'}"
     refused = (
@@ -128,10 +135,10 @@ def key_in(here: Walk, tray: Tray) -> None:
         (card_number(tray.number), ["999"] * len(others)),
     )
     for card, picked in refused if here.whole else refused[:1]:
-        steward.send(page, path, card=card, **{field: picked})
+        steward.send(page, path, card=card, **typed(question, picked))
     for _copy in range(2):
         page = steward.get(path)
-        steward.send(page, path, card=card_number(tray.number), **{field: codes})
+        steward.send(page, path, card=card_number(tray.number), **typed(question, codes))
     here.phone(tray, Reader.VOTER)
 
 
@@ -167,11 +174,11 @@ def vote_twice(here: Walk, tray: Tray) -> None:
     event, phone = here.event, here.phone(tray, Reader.VOTER)
     question, codes = chosen(event, tray, last=False)
     page = phone.get(f"/{event.tokens(tray).token}")
-    given = {"answer-knew": "nothing", f"answer-{question}": codes, **sure(event, "guess")}
+    given = {"answer-knew": "nothing", **typed(question, codes), **sure(event, "guess")}
     phone.send(page, button="send", **given)
     _, others = chosen(event, tray, last=True)
     page = here.steward.get(f"{here.steward_at}/key")
-    here.steward.send(page, "/key", card=card_number(tray.number), **{f"answer-{question}": others})
+    here.steward.send(page, "/key", card=card_number(tray.number), **typed(question, others))
 
 
 def come_late(here: Walk) -> None:
@@ -182,9 +189,9 @@ def come_late(here: Walk) -> None:
     phone.get(f"/{event.tokens(fourth).token}")
     question, codes = chosen(event, fourth)
     page = phone.get(f"/t/{event.ref(fourth)}?late=yes")
-    given = {"answer-knew": "nothing", f"answer-{question}": codes, **sure(event, "guess")}
+    given = {"answer-knew": "nothing", **typed(question, codes), **sure(event, "guess")}
     phone.send(page, button="send", **given)
     question, codes = chosen(event, sixth)
     page = here.steward.get(f"{here.steward_at}/key")
-    here.steward.send(page, "/key", card=card_number(sixth.number), **{f"answer-{question}": codes})
+    here.steward.send(page, "/key", card=card_number(sixth.number), **typed(question, codes))
     here.phone(sixth, Reader.VOTER)

@@ -88,6 +88,9 @@ EVENINGS = (
     Facts(method="tetrad", helpers=Helpers.ALONE),
     Facts(method="two-out-of-five"),
     Facts(method="ranking"),
+    Facts(method="a-not-a"),
+    Facts(method="a-not-a-both"),
+    Facts(method="same-different"),
 )
 """Every method that has no test of its own here, every kind of sitting, every level: each at least
 once. The constant reference is the same drink for all; which one it is, nobody reads."""

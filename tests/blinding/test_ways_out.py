@@ -94,7 +94,8 @@ def test_a_photograph_gives_back_nothing_but_the_cards_own_picture() -> None:
 
 
 def photographed(event: Event) -> str:
-    """The steward's page after a picture with secrets in its name and its metadata."""
+    """The steward's pages after a picture with secrets in its name and its metadata: the list of
+    cards, and the review of each that is not clear."""
     walk = arrive(event, whole=False)
     path = f"{walk.steward_at}/photos"
     token = token_in(walk.steward.get(path))
@@ -110,7 +111,11 @@ def photographed(event: Event) -> str:
         headers={"Origin": ORIGIN},
     )
     assert answer.status_code == 200
-    return str(answer.get_data(as_text=True))
+    listed = str(answer.get_data(as_text=True))
+    reviews = sorted(set(re.findall(r'href="(/steward/[^"]*/review/[^"]+)"', listed)))
+    shown = [walk.steward.client.get(path) for path in reviews]
+    assert {page.status_code for page in shown} <= {200}
+    return listed + "".join(page.get_data(as_text=True) for page in shown)
 
 
 def segments(jpeg: bytes) -> list[int]:
