@@ -101,7 +101,8 @@ def test_no_draw_asks_for_more_than_was_kept_back(
     method, planned, spares, kind, one_shuffle, secret
 ):
     """The bound before the draw against the draw itself, for every method and kind of sitting."""
-    plan = Plan(method=method, tasters=planned, attribute="bitter", stronger="B")
+    drinks = METHODS[method].beers
+    plan = Plan(method=method, tasters=planned, attribute="bitter", stronger="B", drinks=drinks)
     orders = METHODS[method].orders(plan)
     independent = kind is not SittingKind.TABLE
     draw = draw_sitting(secret, "s", 1, orders, planned, 6, one_shuffle, independent=independent)

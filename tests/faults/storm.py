@@ -332,7 +332,8 @@ def _last_life(night: Night) -> None:
         seen.wrong += judge.wrong_with(session, known.id, night.ledgers, night.doors.pictures)
         kept = ballots.every_revision(session, known.id)
     for ledger in night.ledgers:
-        seen.forms.update(form.state for form in ledger.forms)
+        # A sheet that is photographed again is no further one.
+        seen.forms.update({form.key: form.state for form in ledger.forms}.values())
         seen.posts += ledger.posts
         seen.cuts += ledger.cuts
         seen.repeats += ledger.repeats
